@@ -1,0 +1,199 @@
+"""Closing a day: everything judged, every finding answered, the journal sealed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any, Final
+
+from cattrs.preconf.json import make_converter
+
+from pinfeather import __version__, clock
+from pinfeather.actions import days, running, shopfloor
+from pinfeather.actions.farm import farm
+from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
+from pinfeather.day.events import Action, Progress
+from pinfeather.day.instruments import check_findings
+from pinfeather.day.reconcile import gap_findings, gaps
+from pinfeather.day.sanitation import sanitiser_findings, water_findings
+from pinfeather.day.waits import wait_findings
+from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
+from pinfeather.finding import Finding, Severity, by_severity
+from pinfeather.line.stations import handbook_phase
+from pinfeather.records import models
+from pinfeather.records.journal import head
+from pinfeather.records.writing import writing
+from pinfeather.words import gettext as _
+
+_CONVERTER: Final = make_converter()
+
+
+@dataclass(frozen=True, slots=True)
+class OpenFinding:
+    """A finding with what was done about it, if anything."""
+
+    finding: Finding
+    action: Action | None
+
+    @property
+    def answered(self) -> bool:
+        """Whether it needs nothing more before closing."""
+        return self.finding.severity is Severity.NOTE or self.action is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A whole day, judged."""
+
+    day: days.DayView
+    done: Progress
+    floor: shopfloor.Floor
+    chill: tuple[ChillVerdict, ...]
+    findings: tuple[OpenFinding, ...]
+    judged_at: dt.datetime
+
+    @property
+    def unanswered(self) -> tuple[OpenFinding, ...]:
+        """Findings that still need a written action."""
+        return tuple(one for one in self.findings if not one.answered)
+
+
+def judge(day_id: int, *, now: dt.datetime) -> Judgement:
+    """Judge a day by its readings and counts, as it stands.
+
+    Raises
+    ------
+    RecordNotFoundError
+        If there is no such day.
+    """
+    floor = shopfloor.floor(day_id, now=now)
+    day, done, profile = floor.day, floor.done, floor.profile
+    home = farm()
+    zone = clock.zone(day.zone)
+    chill = tuple(
+        chill_verdict(batch, floor.readings, now=now)
+        for batch in batches(
+            done, masses_kg={lot.code: lot.masses_kg for lot in day.request.lots}, profile=profile
+        )
+    )
+    bleed = handbook_phase(day.request.lots[0].species, "kill", "bleed").time_s
+    moments = [t.at for t in done.tallies] or [day.start]
+    findings = (
+        *gap_findings(gaps(done, now=now, longest_s={}, final=True)),
+        *(verdict.finding for verdict in chill),
+        *_pending(chill),
+        *wait_findings(done, profile, bleed_s=bleed.low, bleed_citation=bleed.basis.note),
+        *sanitiser_findings(
+            done,
+            profile,
+            room_degC=day.request.air_degC,
+            begin=min(moments),
+            end=max([*moments, *(p.at for p in done.packages)]),
+        ),
+        *water_findings(profile, source=home.water_source, tested=home.water_test, date=day.date),
+        *check_findings(floor.readings, date=day.date, zone=zone),
+        *(f for f in floor.findings if f.code == "thermometer.disagree"),
+    )
+    actions = {(a.finding, a.where): a for a in done.actions}
+    return Judgement(
+        day=day,
+        done=done,
+        floor=floor,
+        chill=chill,
+        findings=tuple(
+            OpenFinding(f, actions.get((f.code, f.where))) for f in by_severity(findings)
+        ),
+        judged_at=now,
+    )
+
+
+def _pending(chill: tuple[ChillVerdict, ...]) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            code="chill.unproved",
+            severity=Severity.STOP,
+            sentence=_("{tank} is not proved cold yet.").format(tank=verdict.batch.tank),
+            reason=_("Probe its largest bird before the day is closed."),
+            where=verdict.batch.tank,
+        )
+        for verdict in chill
+        if verdict.proof is Proof.PENDING
+    )
+
+
+def answer(day_id: int, *, finding: str, where: str, text: str, who: str) -> None:
+    """Write what was done about a finding.
+
+    Raises
+    ------
+    InputError
+        If the text is empty.
+    RecordConflictError
+        If the day is closed.
+    """
+    if not text.strip():
+        raise InputError("text", text, _("Write what was done."))
+    running.write(
+        "action",
+        {"finding": finding, "where": where, "text": text},
+        day_id=day_id,
+        who=who,
+    )
+
+
+def close(day_id: int, *, who: str, now: dt.datetime) -> None:
+    """Seal a day: its judgement is kept as it is now, with the journal's last hash.
+
+    Raises
+    ------
+    InputFaultsError
+        If a finding has no written action yet, or nobody signs.
+    RecordConflictError
+        If it is closed already.
+    """
+    judgement = judge(day_id, now=now)
+    faults = [
+        InputError("findings", one.finding.code, one.finding.sentence)
+        for one in judgement.unanswered
+    ]
+    if not judgement.done.tallies:
+        faults.append(InputError("findings", None, _("Nothing has been counted on this day.")))
+    if not who:
+        faults.append(InputError("who", who, _("Choose who closes the day.")))
+    if faults:
+        raise InputFaultsError(faults)
+    with writing():
+        row = models.Day.objects.get(pk=day_id)
+        if row.seal:
+            raise RecordConflictError(_("This day is closed already."))
+        seq, digest = head()
+        row.status = models.Day.Status.CLOSED
+        row.sealed_at = now
+        row.sealed_seq = seq
+        row.seal = digest
+        row.record = _record(judgement, who=who)
+        row.save()
+
+
+def _record(judgement: Judgement, *, who: str) -> dict[str, Any]:
+    """Keep the judgement with its inputs, limits and method, as it was made."""
+    record: dict[str, Any] = {
+        "method": f"pinfeather {__version__}",
+        "profile": judgement.day.request.profile,
+        "judged_at": judgement.judged_at.isoformat(),
+        "closed_by": who,
+        "counts": {code: judgement.done.count(code) for code in judgement.done.stations},
+        "chill": _CONVERTER.unstructure(judgement.chill),
+        "findings": _CONVERTER.unstructure(judgement.findings),
+    }
+    return record
+
+
+def record_findings(record: dict[str, Any]) -> tuple[OpenFinding, ...]:
+    """Return the findings of a closed day as they were judged then."""
+    return tuple(_CONVERTER.structure(record["findings"], tuple[OpenFinding, ...]))
+
+
+def record_chill(record: dict[str, Any]) -> tuple[ChillVerdict, ...]:
+    """Return the chill verdicts of a closed day as they were judged then."""
+    return tuple(_CONVERTER.structure(record["chill"], tuple[ChillVerdict, ...]))

@@ -1,0 +1,33 @@
+"""A plan from a file, without the farm's store."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pinfeather.actions.days import plan_to_json
+from pinfeather.day.plan import DayPlan
+from pinfeather.day.planner import plan_day
+from pinfeather.day.request import DayRequest, request_from
+
+
+def plan_from_mapping(
+    mapping: Mapping[str, object], *, seed: int
+) -> tuple[DayRequest, DayPlan, dict[str, Any]]:
+    """Plan a day; return the request, the plan, and the plan as one JSON object.
+
+    Raises
+    ------
+    InputFaultsError
+        With every fault.
+    """
+    request = request_from(mapping)
+    plan = plan_day(request, seed=seed)
+    document = {
+        "date": request.date.isoformat(),
+        "start": request.start.isoformat(timespec="minutes"),
+        "profile": request.profile,
+        "tier": request.tier,
+        **plan_to_json(plan),
+    }
+    return request, plan, document

@@ -1,0 +1,163 @@
+"""How a running day stands, as the working pages need it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any, Final
+
+from pinfeather.actions import days, running
+from pinfeather.actions.farm import instruments
+from pinfeather.day.due import Due, due_list, shift
+from pinfeather.day.events import COUNTED, IcePoint, Progress
+from pinfeather.day.instruments import Trusted, disagreements, trusted
+from pinfeather.day.reconcile import Gap, gap_findings, gaps
+from pinfeather.finding import Finding, Severity, by_severity
+from pinfeather.records import models
+from pinfeather.rules.profile import Profile, load
+from pinfeather.units import from_si
+from pinfeather.words import gettext as _
+
+_RECENT: Final = 12
+_MOST_FINDINGS: Final = 3
+_CHECKS_BACK: Final = dt.timedelta(days=60)
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """A running day, put together once for a page."""
+
+    day: days.DayView
+    profile: Profile
+    done: Progress
+    readings: tuple[Trusted, ...]
+    gaps: tuple[Gap, ...]
+    due: tuple[Due, ...]
+    findings: tuple[Finding, ...]
+    behind: dt.timedelta
+
+
+def ice_points(before: dt.datetime) -> tuple[IcePoint, ...]:
+    """Return the ice checks of the last weeks, whatever day they were made on."""
+    rows = models.Entry.objects.filter(
+        kind="ice point", received_at__gte=before - _CHECKS_BACK
+    ).order_by("seq")
+    taken_back = {
+        str(payload.get("of"))
+        for payload in models.Entry.objects.filter(
+            kind="correction", received_at__gte=before - _CHECKS_BACK
+        ).values_list("payload", flat=True)
+    }
+    return tuple(
+        IcePoint(
+            id=row.client_id,
+            instrument=str(row.payload["instrument"]),
+            written=str(row.payload["written"]),
+            reading_degC=float(row.payload["si"]),
+            who=row.who,
+            at=row.device_time + dt.timedelta(seconds=row.skew_s),
+        )
+        for row in rows
+        if row.client_id not in taken_back
+    )
+
+
+def accuracies_K() -> dict[str, float]:
+    """Return the stated accuracy of each thermometer [K]."""
+    return {one.name: one.accuracy_K for one in instruments("thermometer")}
+
+
+def floor(day_id: int, *, now: dt.datetime) -> Floor:
+    """Put a day together: plan, counts, corrected readings, what is due, what is wrong.
+
+    Raises
+    ------
+    RecordNotFoundError
+        If there is no such day.
+    """
+    day = days.day(day_id)
+    profile = load(day.request.profile)
+    done = running.day_progress(day_id)
+    stated = accuracies_K()
+    readings = trusted(done.readings, ice_points(now), accuracies_K=stated)
+    between = gaps(done, now=now, longest_s=day.plan.longest_s)
+    due = due_list(day.plan, done, readings, start=day.start, target_degC=profile.chill.target.si)
+    findings = (
+        *gap_findings(between),
+        *(
+            _disagreement_finding(first, second, why=compared.why)
+            for first, second, compared in disagreements(readings, accuracies_K=stated)
+        ),
+    )
+    return Floor(
+        day=day,
+        profile=profile,
+        done=done,
+        readings=readings,
+        gaps=between,
+        due=due,
+        findings=by_severity(findings),
+        behind=shift(day.plan, done, start=day.start),
+    )
+
+
+def _disagreement_finding(first: Trusted, second: Trusted, *, why: str) -> Finding:
+    unit = first.reading.unit
+    apart_K = abs(first.corrected_degC - second.corrected_degC)
+    apart = from_si(apart_K, unit, "temperature difference")
+    where = first.reading.place or first.reading.what
+    return Finding(
+        code="thermometer.disagree",
+        severity=Severity.CHECK,
+        sentence=_("“{a}” and “{b}” disagree by {apart:.1f} °{unit} in {where}.").format(
+            a=first.reading.instrument,
+            b=second.reading.instrument,
+            apart=apart,
+            unit=unit,
+            where=where,
+        ),
+        reason=why,
+        where=where,
+        measured=apart,
+        unit=f"°{unit}",
+    )
+
+
+def state(day_id: int, *, station: str, now: dt.datetime) -> dict[str, Any]:
+    """Return what one working page shows, as plain JSON values.
+
+    Raises
+    ------
+    RecordNotFoundError
+        If there is no such day.
+    """
+    here = floor(day_id, now=now)
+    tallies = [t for t in here.done.tallies if t.station == station][-_RECENT:]
+    return {
+        "seq": here.done.last_seq,
+        "now": now.isoformat(),
+        "status": here.day.status,
+        "birds": here.day.plan.birds,
+        "counts": {code: here.done.count(code) for code in COUNTED},
+        "recent": [{"id": t.id, "birds": t.birds, "at": t.at.isoformat()} for t in tallies],
+        "due": [
+            {
+                "task": due.task,
+                "place": due.place,
+                "words": due.words,
+                "at": due.at.isoformat(),
+                "done": not due.reading and due.task != "ice_check",
+                "what": due.reading or ("ice" if due.task == "ice_check" else ""),
+            }
+            for due in here.due
+            if not station or station in due.stations
+        ],
+        "findings": [
+            {
+                "severity": finding.severity.code,
+                "sentence": finding.sentence,
+                "reason": finding.reason,
+            }
+            for finding in here.findings[:_MOST_FINDINGS]
+        ],
+    }

@@ -1,0 +1,51 @@
+"""One process, a few threads, this computer only."""
+
+from __future__ import annotations
+
+import tempfile
+import threading
+import webbrowser
+from pathlib import Path
+
+import platformdirs
+
+from pinfeather import clock
+from pinfeather.actions.store import open_store
+from pinfeather.words import gettext as _
+
+_THREADS = 8
+
+
+def run_server(*, port: int, browser: bool, data_dir: Path | None) -> None:
+    """Serve the farm until interrupted."""
+    folder = data_dir or Path(platformdirs.user_data_dir("pinfeather", appauthor=False))
+    folder.mkdir(parents=True, exist_ok=True)
+    open_store(folder)
+    _serve(port=port, browser=browser)
+
+
+def run_demo(*, port: int, browser: bool) -> None:
+    """Serve a fresh made-up farm until interrupted."""
+    with tempfile.TemporaryDirectory(prefix="pinfeather-demo-") as folder:
+        open_store(Path(folder))
+        from pinfeather.actions.demo import make
+
+        make(now=clock.now())
+        _serve(port=port, browser=browser)
+
+
+def _serve(*, port: int, browser: bool) -> None:
+    from django.core.wsgi import get_wsgi_application
+    from waitress import create_server
+
+    server = create_server(
+        get_wsgi_application(), host="127.0.0.1", port=port, threads=_THREADS, ident=None
+    )
+    address = f"http://127.0.0.1:{server.effective_port}/"
+    print(_("Pinfeather is at {address}  (stop with Ctrl-C)").format(address=address), flush=True)
+    if browser:
+        threading.Timer(0.3, webbrowser.open, [address]).start()
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        server.close()

@@ -1,0 +1,1 @@
+"""One processing day: its plan, its tally, its proof."""

@@ -1,0 +1,302 @@
+"""What happened on a day, read from the journal's entries into plain values."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+COUNTED: Final = ("catch", "kill", "pick", "draw", "chill", "bag")
+"""The stations where birds are counted, each apart from the others."""
+
+CAUSES: Final = ("dead on arrival", "condemned", "home use", "lost")
+"""Why a bird may leave the line before it is packed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One journal entry as the day sees it.
+
+    ``at`` is the device's time moved onto the farm computer's clock.
+    """
+
+    seq: int
+    client_id: str
+    kind: str
+    payload: Mapping[str, Any]
+    who: str
+    at: dt.datetime
+    late: bool = False
+    """Written after the day was closed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Birds counted at a station by one tap."""
+
+    id: str
+    station: str
+    birds: int
+    place: str
+    lot: str
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A measured value as written, with its instrument."""
+
+    id: str
+    what: str
+    """``bath``, ``bird``, ``giblets``, ``scalder``, ``strip``, ``room``, ``refrigerator``."""
+    place: str
+    written: str
+    unit: str
+    si: float
+    instrument: str
+    who: str
+    at: dt.datetime
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class IcePoint:
+    """An instrument's reading in melting ice."""
+
+    id: str
+    instrument: str
+    written: str
+    reading_degC: float
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A task done: sanitiser renewed, tank stirred, ice added."""
+
+    id: str
+    task: str
+    place: str
+    who: str
+    at: dt.datetime
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """Birds that left the line after a station, and why."""
+
+    id: str
+    after: str
+    cause: str
+    birds: int
+    note: str
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Package:
+    """One package weighed and labelled."""
+
+    id: str
+    number: int
+    lot: str
+    tank: str
+    product: str
+    gross: str
+    tare: str
+    net_lb: str
+    price_per_lb: str
+    total: str
+    birds: int
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """What was done about a finding, in somebody's own words."""
+
+    id: str
+    finding: str
+    where: str
+    text: str
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """An earlier entry taken back, with who and why."""
+
+    id: str
+    of: str
+    reason: str
+    who: str
+    at: dt.datetime
+    late: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """A day so far: what stands after all corrections."""
+
+    tallies: tuple[Tally, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    ice_points: tuple[IcePoint, ...] = ()
+    done: tuple[Done, ...] = ()
+    explained: tuple[Explained, ...] = ()
+    packages: tuple[Package, ...] = ()
+    actions: tuple[Action, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    last_seq: int = 0
+    _times: Mapping[str, tuple[dt.datetime, ...]] = field(default_factory=dict, repr=False)
+
+    def count(self, station: str) -> int:
+        """Birds counted at a station."""
+        return len(self.times(station))
+
+    @property
+    def stations(self) -> tuple[str, ...]:
+        """Codes of the counted stations, in the order of the line."""
+        return COUNTED
+
+    def times(self, station: str) -> tuple[dt.datetime, ...]:
+        """When each bird was counted at a station, in order; a basket counts for each bird."""
+        return self._times.get(station, ())
+
+    def explained_after(self, station: str) -> int:
+        """Birds that left the line between a station and the next counted one."""
+        return sum(e.birds for e in self.explained if e.after == station)
+
+
+def progress(events: Iterable[Event]) -> Progress:
+    """Sum up the journal entries of one day.
+
+    Parameters
+    ----------
+    events : iterable of Event
+        In journal order.
+
+    Returns
+    -------
+    Progress
+        With every corrected entry left out and the corrections listed.
+
+    References
+    ----------
+    Decision record 0003: undo is a correction on the record, never a deletion.
+    """
+    events = sorted(events, key=lambda e: e.seq)
+    taken_back = {str(e.payload.get("of")) for e in events if e.kind == "correction"}
+    standing = [e for e in events if e.client_id not in taken_back]
+    tallies = sorted((_tally(e) for e in standing if e.kind == "tally"), key=lambda t: t.at)
+    packages = tuple(_package(e) for e in standing if e.kind == "package")
+    times: dict[str, list[dt.datetime]] = {code: [] for code in COUNTED}
+    for tally in tallies:
+        times.setdefault(tally.station, []).extend([tally.at] * tally.birds)
+    for package in packages:
+        times["bag"].extend([package.at] * package.birds)
+    return Progress(
+        tallies=tuple(tallies),
+        readings=tuple(_reading(e) for e in standing if e.kind == "reading"),
+        ice_points=tuple(_ice_point(e) for e in standing if e.kind == "ice point"),
+        done=tuple(_done(e) for e in standing if e.kind == "done"),
+        explained=tuple(_explained(e) for e in standing if e.kind == "explained"),
+        packages=packages,
+        actions=tuple(_action(e) for e in standing if e.kind == "action"),
+        corrections=tuple(_correction(e) for e in standing if e.kind == "correction"),
+        last_seq=events[-1].seq if events else 0,
+        _times={code: tuple(sorted(moments)) for code, moments in times.items()},
+    )
+
+
+def _tally(e: Event) -> Tally:
+    p = e.payload
+    return Tally(
+        id=e.client_id,
+        station=str(p["station"]),
+        birds=int(p.get("birds", 1)),
+        place=str(p.get("place", "")),
+        lot=str(p.get("lot", "")),
+        who=e.who,
+        at=e.at,
+    )
+
+
+def _reading(e: Event) -> Reading:
+    p = e.payload
+    return Reading(
+        id=e.client_id,
+        what=str(p["what"]),
+        place=str(p.get("place", "")),
+        written=str(p["written"]),
+        unit=str(p["unit"]),
+        si=float(p["si"]),
+        instrument=str(p.get("instrument", "")),
+        who=e.who,
+        at=e.at,
+        note=str(p.get("note", "")),
+    )
+
+
+def _ice_point(e: Event) -> IcePoint:
+    p = e.payload
+    return IcePoint(
+        e.client_id, str(p["instrument"]), str(p["written"]), float(p["si"]), e.who, e.at
+    )
+
+
+def _done(e: Event) -> Done:
+    p = e.payload
+    return Done(
+        e.client_id, str(p["task"]), str(p.get("place", "")), e.who, e.at, str(p.get("note", ""))
+    )
+
+
+def _explained(e: Event) -> Explained:
+    p = e.payload
+    return Explained(
+        e.client_id,
+        str(p["after"]),
+        str(p["cause"]),
+        int(p["birds"]),
+        str(p.get("note", "")),
+        e.who,
+        e.at,
+    )
+
+
+def _package(e: Event) -> Package:
+    p = e.payload
+    return Package(
+        id=e.client_id,
+        number=int(p["number"]),
+        lot=str(p["lot"]),
+        tank=str(p.get("tank", "")),
+        product=str(p["product"]),
+        gross=str(p["gross"]),
+        tare=str(p["tare"]),
+        net_lb=str(p["net_lb"]),
+        price_per_lb=str(p.get("price_per_lb", "")),
+        total=str(p.get("total", "")),
+        birds=int(p.get("birds", 1)),
+        who=e.who,
+        at=e.at,
+    )
+
+
+def _action(e: Event) -> Action:
+    p = e.payload
+    return Action(
+        e.client_id, str(p["finding"]), str(p.get("where", "")), str(p["text"]), e.who, e.at
+    )
+
+
+def _correction(e: Event) -> Correction:
+    p = e.payload
+    return Correction(e.client_id, str(p["of"]), str(p.get("reason", "")), e.who, e.at, e.late)

@@ -1,0 +1,1 @@
+"""Bodies in water and air: chilling, ice, scald water, thermometers."""

@@ -1,0 +1,1 @@
+"""Stations, people and pace."""

@@ -1,0 +1,1 @@
+"""Weights, prices, labels and codes of packages."""

@@ -1,0 +1,1 @@
+"""What the farm has on record: the store, the journal, packages."""

@@ -1,0 +1,1 @@
+"""Limits and duties as data, by jurisdiction, with citation and status."""

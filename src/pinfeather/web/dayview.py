@@ -1,0 +1,207 @@
+"""The large figures at the head of a day, in the farm's units."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from pinfeather import clock
+from pinfeather.actions.days import DayView, farm_today
+from pinfeather.actions.shopfloor import Floor
+from pinfeather.day.plan import DayPlan
+from pinfeather.line.replicate import Gain
+from pinfeather.units import from_si
+
+_SMALL_GAIN_S = 120.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One large figure with its label and its reason."""
+
+    label: str
+    value: str
+    unit: str
+    why: str
+
+
+def _time(day: DayView, after_s: float | None) -> str:
+    if after_s is None:
+        return _("never")
+    moment = day.moment(after_s).astimezone(clock.zone(day.zone))
+    return moment.strftime("%H:%M")
+
+
+def mass_unit() -> str:
+    """Return the farm's unit of mass."""
+    home, _today = farm_today()
+    return "kg" if home.units == "metric" else "lb"
+
+
+def plan_facts(day: DayView) -> list[Fact]:
+    """Return the figures of a plan: done, cold, ice, burner."""
+    plan, unit = day.plan, mass_unit()
+    colds = [c.cold_s for c in plan.classes]
+    last_cold = None if None in colds else max((c for c in colds if c is not None), default=None)
+    light = plan.scald.light_before_s
+    need = from_si(plan.ice_kg, unit, "mass")
+    have = from_si(day.request.equipment.ice_kg, unit, "mass")
+    return [
+        Fact(
+            _("All packed by"),
+            _time(day, plan.finish_s.value),
+            "",
+            _("between {low} and {high}, eight days in ten").format(
+                low=_time(day, plan.finish_s.low), high=_time(day, plan.finish_s.high)
+            ),
+        ),
+        Fact(
+            _("Last bird off the line"),
+            _time(day, plan.line_end_s),
+            "",
+            _bottleneck_words(plan),
+        ),
+        Fact(
+            _("All cold by"),
+            _time(day, last_cold),
+            "",
+            _("largest bird, if ice floats all the time; a probe proves it"),
+        ),
+        Fact(
+            _("Ice needed"),
+            f"{need:.0f}",
+            unit,
+            _("{have:.0f} {unit} on hand").format(have=have, unit=unit),
+        ),
+        Fact(
+            _("Light the burner"),
+            _("never hot") if light is None else _time(day, -light),
+            "",
+            _("propane {n:.1f} {unit} with a quarter spare").format(
+                n=from_si(plan.scald.propane_kg, unit, "mass"), unit=unit
+            ),
+        ),
+        Fact(
+            _("Cones"),
+            str(plan.cones_needed),
+            _("of {n}").format(n=day.request.equipment.cones),
+            _("needed to keep up"),
+        ),
+    ]
+
+
+def _bottleneck_words(plan: DayPlan) -> str:
+    busy = round(100 * plan.bottleneck.utilisation)
+    if plan.bottleneck.kind == "people":
+        return _("paced by {name}, busy {n} % of the time").format(
+            name=plan.bottleneck.name, n=busy
+        )
+    return _("paced by the {name} station, in use {n} % of the time").format(
+        name=plan.bottleneck.name, n=busy
+    )
+
+
+def day_facts(floor: Floor) -> list[Fact]:
+    """Return the figures of a running day: packed, behind, on the line, ice."""
+    day, done = floor.day, floor.done
+    last = "draw" if done.count("draw") < day.plan.birds else "bag"
+    behind = _behind(floor, last)
+    left_s = day.plan.finish_s.value + behind.total_seconds()
+    minutes = round(abs(behind.total_seconds()) / 60)
+    in_tank = done.count("chill") - done.count("bag") - done.explained_after("chill")
+    return [
+        Fact(
+            _("In the tank or packed"),
+            str(done.count("chill")),
+            _("of {n}").format(n=day.plan.birds),
+            _("{killed} killed, {drawn} drawn").format(
+                killed=done.count("kill"), drawn=done.count("draw")
+            ),
+        ),
+        Fact(
+            _("Behind the plan") if behind >= dt.timedelta(0) else _("Ahead of the plan"),
+            str(minutes),
+            _("min"),
+            _("by the birds drawn so far") if last == "draw" else _("by the birds packed so far"),
+        ),
+        Fact(
+            _("All packed by"),
+            _time(day, left_s),
+            "",
+            _("if the rest goes as planned"),
+        ),
+        Fact(
+            _("In ice now"),
+            str(max(0, in_tank)),
+            ngettext("bird", "birds", max(0, in_tank)),
+            _("{n} packed").format(n=done.count("bag")),
+        ),
+    ]
+
+
+def _behind(floor: Floor, station: str) -> dt.timedelta:
+    """Compare the newest count at a station with the plan's time for the same bird."""
+    day, times = floor.day, floor.done.times(station)
+    if not times:
+        return floor.behind
+    column = day.plan.stations.index(station)
+    planned = sorted(s for thread in day.plan.threads if (s := thread.finish_s[column]) is not None)
+    if len(times) > len(planned):
+        return floor.behind
+    return times[-1] - day.moment(planned[len(times) - 1])
+
+
+@dataclass(frozen=True, slots=True)
+class GainRow:
+    """What one more of something would save, in words."""
+
+    words: str
+    saved: str
+    why: str
+
+
+_PLACES: Mapping[str, tuple[str, str]] = {
+    "kill": ("One more cone", "One more person at the cones"),
+    "scald": ("A second scalder", "One more person scalding"),
+    "pick": ("A second picker", "One more person picking"),
+    "draw": ("One more place at the table", "One more person drawing"),
+    "rinse": ("A second rinse place", "One more person rinsing"),
+    "catch": ("One more crate at hand", "One more person catching"),
+}
+
+
+def gain_rows(plan: DayPlan) -> list[GainRow]:
+    """Return the changes worth talking about, best first, and one that is not."""
+    rows = [
+        _gain_row(gain, plan) for gain in plan.gains if gain.minutes_saved_s.value > _SMALL_GAIN_S
+    ]
+    small = [g for g in plan.gains if g.minutes_saved_s.value <= _SMALL_GAIN_S]
+    rows = rows[:4]
+    cone = next((g for g in small if g.change_code == "place" and g.station == "kill"), None)
+    if cone is not None:
+        rows.append(_gain_row(cone, plan))
+    return rows
+
+
+def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
+    place, person = _PLACES.get(gain.station, (_("One more place"), _("One more person")))
+    words = {
+        "place": _(place),
+        "person": _(person),
+        "bird": _("One more bird in the load at {station}").format(station=gain.station),
+    }[gain.change_code]
+    low, high = (round(s / 60) for s in (gain.minutes_saved_s.low, gain.minutes_saved_s.high))
+    if high <= 2:  # noqa: PLR2004 - under two minutes is nothing
+        saved = _("0–2 min")
+    elif low == high:
+        saved = _("{n} min").format(n=high)
+    else:
+        saved = _("{low}–{high} min").format(low=max(0, low), high=high)
+    busy = round(100 * plan.utilisation_frac.get(gain.station, 0.0))
+    return GainRow(
+        words, saved, _("the places there are in use {n} % of the time now").format(n=busy)
+    )

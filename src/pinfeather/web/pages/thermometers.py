@@ -1,0 +1,77 @@
+"""Thermometers: which there are, and their checks in ice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from pinfeather import clock
+from pinfeather.actions import farm as farms
+from pinfeather.actions import running, shopfloor
+from pinfeather.errors import InputError, InputFaultsError
+from pinfeather.heat.thermometer import WORST_ACCURACY_K, ice_point_offset_K
+from pinfeather.units import from_si
+from pinfeather.web.who import who
+
+
+def thermometers(request: HttpRequest) -> HttpResponse:
+    """List the thermometers, add one, write down an ice check."""
+    faults: dict[str, str] = {}
+    typed: dict[str, Any] = {}
+    if request.method == "POST":
+        typed = request.POST.dict()
+        try:
+            if typed.get("what") == "check":
+                running.write("ice point", typed, day_id=None, who=who(request))
+                messages.success(request, _("Ice check written down."))
+            else:
+                farms.save_instrument(
+                    typed.get("name", ""), kind="thermometer", accuracy=typed.get("accuracy", "")
+                )
+                messages.success(request, _("Saved."))
+        except InputFaultsError as error:
+            faults = {fault.name: fault.problem for fault in error.faults}
+        except InputError as fault:
+            faults = {fault.name: fault.problem}
+        else:
+            return redirect("thermometers")
+    now = clock.now()
+    points = shopfloor.ice_points(now)
+    return render(
+        request,
+        "pinfeather/thermometers.html",
+        {
+            "rows": [_row(one, points, now) for one in farms.instruments("thermometer")],
+            "faults": faults,
+            "typed": typed,
+        },
+        status=422 if faults else 200,
+    )
+
+
+def _row(one: farms.InstrumentView, points: Any, now: Any) -> dict[str, Any]:  # noqa: ANN401 - a template's row
+    mine = [point for point in points if point.instrument == one.name]
+    newest = max(mine, key=lambda point: point.at, default=None)
+    row: dict[str, Any] = {
+        "name": one.name,
+        "accuracy": one.accuracy,
+        "coarse": one.accuracy_K > WORST_ACCURACY_K + 1e-9,
+        "check": newest,
+        "days": None if newest is None else (now - newest.at).days,
+        "broken": "",
+        "offset": "",
+    }
+    if newest is not None:
+        try:
+            offset_K = ice_point_offset_K(newest.reading_degC)
+        except InputError as fault:
+            row["broken"] = fault.problem
+        else:
+            unit = "F" if "F" in newest.written.upper() else "C"
+            off = from_si(offset_K, unit, "temperature difference")
+            row["offset"] = f"{off:+.1f} °{unit}"
+    return row

@@ -1,0 +1,187 @@
+"""Filters that write codes, numbers and moments for people."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+
+from django import template
+from django.urls import reverse
+from django.utils import formats
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+
+from pinfeather import clock
+from pinfeather.actions.days import DayView
+from pinfeather.actions.shopfloor import Floor
+from pinfeather.day.due import Due
+from pinfeather.day.request import PersonRequest
+from pinfeather.finding import Finding, Severity
+from pinfeather.units import from_si
+from pinfeather.web import words
+from pinfeather.web.dayview import mass_unit
+
+register = template.Library()
+_STATIONS = {**dict(words.STATIONS), "chill": _("Chill")}
+_SPECIES, _BUILDS = dict(words.SPECIES), dict(words.BUILDS)
+
+
+@register.filter
+def station(code: str) -> str | Promise:
+    """Return a station's name."""
+    return _STATIONS.get(code, code)
+
+
+@register.filter
+def stations(codes: Iterable[str]) -> str:
+    """Return several stations' names in the order of the line."""
+    known = set(codes)
+    return ", ".join(str(name).lower() for code, name in words.STATIONS if code in known)
+
+
+@register.filter
+def species(code: str) -> str | Promise:
+    """Return a kind of bird."""
+    return _SPECIES.get(code, code)
+
+
+@register.filter
+def build(code: str) -> str:
+    """Return a build in small letters."""
+    return str(_BUILDS.get(code, code)).lower()
+
+
+@register.filter
+def severity_word(severity: Severity | int | str) -> str | Promise:
+    """Return the word that stands beside a finding's colour."""
+    return words.SEVERITY_WORDS[severity_code(severity)]
+
+
+@register.filter
+def severity_code(severity: Severity | int | str) -> str:
+    """Return the severity's name for a class attribute."""
+    return severity if isinstance(severity, str) else Severity(severity).code
+
+
+@register.filter
+def status_word(status: str) -> str | Promise:
+    """Return how a number is known, in words."""
+    return words.STATUS_WORDS.get(status, status)
+
+
+@register.filter
+def clock_time(moment: dt.datetime | None, zone: str) -> str:
+    """Return the time of day on the farm's clock."""
+    if moment is None:
+        return ""
+    return moment.astimezone(clock.zone(zone)).strftime("%H:%M")
+
+
+@register.filter
+def long_date(day: dt.date | None) -> str:
+    """Return a date with its weekday."""
+    return "" if day is None else formats.date_format(day, "l j F Y")
+
+
+@register.filter
+def minutes(seconds: float | None) -> str:
+    """Return seconds as whole minutes, or hours and minutes."""
+    if seconds is None:
+        return _("never")
+    whole = round(seconds / 60)
+    if whole < 90:  # noqa: PLR2004 - up to an hour and a half minutes read best
+        return _("{n} min").format(n=whole)
+    return _("{h} h {m:02d} min").format(h=whole // 60, m=whole % 60)
+
+
+@register.filter
+def at(after_s: float | None, day: DayView) -> str:
+    """Return seconds after the first bird as a time on the farm's clock."""
+    return _("never") if after_s is None else clock_time(day.moment(after_s), day.zone)
+
+
+@register.filter
+def mass(value_kg: float) -> str:
+    """Return a mass in the farm's unit, without decimals."""
+    unit = mass_unit()
+    return f"{from_si(value_kg, unit, 'mass'):.0f}\u202f{unit}"
+
+
+@register.filter
+def names(people: Iterable[PersonRequest]) -> str:
+    """Return people's names in one line."""
+    return ", ".join(person.name for person in people)
+
+
+@register.filter
+def get(mapping: dict[str, object], name: str) -> object:
+    """Return an entry of a mapping."""
+    return mapping.get(name, "")
+
+
+@register.filter
+def due_by(due: Iterable[Due], now: dt.datetime) -> list[Due]:
+    """Return what is due by now."""
+    return [one for one in due if one.at <= now]
+
+
+@register.filter
+def late_by(moment: dt.datetime, now: dt.datetime) -> str:
+    """Return how late something is."""
+    return _("{span} late").format(span=minutes((now - moment).total_seconds()))
+
+
+@register.filter
+def worst_only(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings that ask for action."""
+    return [f for f in findings if f.severity is Severity.STOP]
+
+
+@register.filter
+def status_of_day(status: str) -> str:
+    """Return a day's state in words."""
+    return {"planned": _("planned"), "running": _("under way"), "closed": _("closed")}[status]
+
+
+@register.filter
+def proof_word(proof: str) -> str:
+    """Return how a chill batch stands, in one word."""
+    return {
+        "proved": _("Proved"),
+        "late": _("Too late"),
+        "warm": _("Not proved"),
+        "pending": _("Still to prove"),
+    }[str(proof)]
+
+
+@register.filter
+def counts(floor: Floor) -> list[dict[str, object]]:
+    """Return each counted station with its count and its page."""
+    rows: list[dict[str, object]] = [
+        {
+            "name": name,
+            "count": floor.done.count(code),
+            "url": reverse("station", args=[floor.day.id, code]),
+        }
+        for code, name in words.COUNTED
+    ]
+    rows.append(
+        {
+            "name": _("Pack"),
+            "count": floor.done.count("bag"),
+            "url": reverse("desk", args=[floor.day.id]),
+        }
+    )
+    return rows
+
+
+@register.filter
+def cell(value: object, zone: str) -> str:
+    """Return a table cell of any kind as text."""
+    if value is None:
+        return ""
+    if isinstance(value, dt.datetime):
+        return clock_time(value, zone)
+    if isinstance(value, bool):
+        return _("yes") if value else ""
+    return f"{value:.0f}" if isinstance(value, float) else str(value)
