@@ -21,7 +21,7 @@ def test_the_worst_miss_is_made_least_first_and_then_the_sum(row):
     rows = range(len(cost))
     wish = Wish("bird")
     slots = [module._Slot(Order(str(i), i, (wish,)), 0, wish) for i in rows]
-    packages = [Package(i, "bird", Decimal(1), "L") for i in rows]
+    packages = [Package(i, "bird", Decimal(1), "L") for i in range(cost.shape[1])]
     bench = module._Bench(slots, packages, cost)
     module._assign(bench, np.arange(len(cost)))
     got = [int(cost[i, slots[i].package.serial]) for i in rows]

@@ -43,7 +43,11 @@ DATA = pathlib.Path(__file__).parent / "data"
 FEDERAL = load("us-federal")
 FARM = LabelFarm("Three Elms Farm", "Ada Quince", ("12 Orchard Lane", "Springfield 00000"))
 BAG = LabelPackage(
-    "Chicken broiler, whole", Decimal("4.37"), dt.date(2026, 9, 12), "2026-09-12 B3 T1"
+    "Chicken broiler, whole",
+    Decimal("4.37"),
+    dt.date(2026, 9, 12),
+    "2026-09-12 B3 T1",
+    Decimal("5.49"),
 )
 
 

@@ -8,6 +8,8 @@ import datetime as dt
 import math
 import random
 from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -31,6 +33,12 @@ from pinfeather.reports.day_record import (
     ReadingRow,
     Signature,
     Verdict,
+)
+from pinfeather.reports.labels import (
+    LabelSheetItem,
+    SafeHandling,
+    SafeHandlingLine,
+    trace_text,
 )
 from pinfeather.reports.sheet_parts import Answer
 from pinfeather.reports.strip import Strip, StripPoint, StripThread
@@ -300,6 +308,65 @@ def build_record(*, demo: bool = False, farm: str = "Juniper Hollow Farm") -> Da
 
 
 PRINTED = at(5, 55)
+
+
+SAFE_HANDLING = SafeHandling(
+    heading="Safe Handling Instructions",
+    rationale="Some food products may contain bacteria that could cause illness if the product is mishandled or cooked improperly. For your protection, follow these safe handling instructions.",
+    statements=(
+        SafeHandlingLine("refrigerator", "Keep refrigerated or frozen. Thaw in refrigerator or microwave."),
+        SafeHandlingLine("hands", "Keep raw meat and poultry separate from other foods. Wash working surfaces (including cutting boards), utensils, and hands after touching raw meat or poultry."),
+        SafeHandlingLine("skillet", "Cook thoroughly."),
+        SafeHandlingLine("thermometer", "Keep hot foods hot. Refrigerate leftovers immediately or discard."),
+    ),
+)  # fmt: skip
+"""9 CFR 381.125(b), wording for product that is exempt from inspection."""
+
+
+def build_label(**changes: Any) -> LabelSheetItem:
+    day = dt.date(2026, 9, 12)
+    fields: dict[str, Any] = {
+        "product": "Young chicken, whole",
+        "net_weight_lb": Decimal("4.37"),
+        "packed_on": day,
+        "lot": "2026-09-12 B3 T1",
+        "producer": "Juniper Hollow Farm",
+        "address": ("418 Cold Spring Lane", "Millbrook Falls, VT 05999"),
+        "handling": "Keep Refrigerated",
+        "price_per_lb": Decimal("6.50"),
+        "total": Decimal("28.41"),
+        "safe_handling": SAFE_HANDLING,
+        "exempt_statement": "Exempted—P.L. 90-492",
+        "trace": trace_text(
+            lot="2026-09-12 B3 T1", packed_on=day, farm="Juniper Hollow Farm", phone="555 0142"
+        ),
+    }
+    return LabelSheetItem(**{**fields, **changes})
+
+
+@pytest.fixture
+def make_label() -> Callable[..., LabelSheetItem]:
+    return build_label
+
+
+@pytest.fixture
+def make_plan() -> Callable[..., DayPlanSheet]:
+    return build_plan
+
+
+@pytest.fixture
+def make_record() -> Callable[..., DayRecordSheet]:
+    return build_record
+
+
+@pytest.fixture
+def make_curve() -> Callable[..., ColdCurve]:
+    return build_curve
+
+
+@pytest.fixture
+def printed() -> dt.datetime:
+    return PRINTED
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from pinfeather import __version__, clock
 from pinfeather.actions import days, running, shopfloor
 from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
-from pinfeather.day.events import Action, Progress
+from pinfeather.day.events import Action, Progress, progress
 from pinfeather.day.instruments import check_findings
 from pinfeather.day.reconcile import gap_findings, gaps
 from pinfeather.day.sanitation import sanitiser_findings, water_findings
@@ -38,6 +38,8 @@ class OpenFinding:
     @property
     def answered(self) -> bool:
         """Whether it needs nothing more before closing."""
+        if self.finding.code == "count.gap":
+            return False  # a count is put right or explained, never talked away
         return self.finding.severity is Severity.NOTE or self.action is not None
 
 
@@ -82,7 +84,7 @@ def judge(day_id: int, *, now: dt.datetime) -> Judgement:
         *gap_findings(gaps(done, now=now, longest_s={}, final=True)),
         *(verdict.finding for verdict in chill),
         *_pending(chill),
-        *wait_findings(done, profile, bleed_s=bleed.low, bleed_citation=bleed.basis.note),
+        *wait_findings(done, profile, bleed_s=bleed.low, bleed_citation=_("9 CFR 381.65(b): breathing has stopped before the scald")),
         *sanitiser_findings(
             done,
             profile,
@@ -121,6 +123,11 @@ def _pending(chill: tuple[ChillVerdict, ...]) -> tuple[Finding, ...]:
     )
 
 
+def progress_until(day_id: int, seq: int) -> Progress:
+    """Return a day as it stood at a place in the journal."""
+    return progress(e for e in running.events(day_id) if e.seq <= seq)
+
+
 def answer(day_id: int, *, finding: str, where: str, text: str, who: str) -> None:
     """Write what was done about a finding.
 
@@ -136,6 +143,50 @@ def answer(day_id: int, *, finding: str, where: str, text: str, who: str) -> Non
     running.write(
         "action",
         {"finding": finding, "where": where, "text": text},
+        day_id=day_id,
+        who=who,
+    )
+
+
+def add_missed(day_id: int, *, after: str, before: str, who: str, now: dt.datetime) -> None:
+    """Add the taps that were missed at the station that counted fewer birds.
+
+    They get the time of the same birds at the neighbouring station, and say that they were added.
+
+    Raises
+    ------
+    InputError
+        If the two stations are not neighbours or agree.
+    RecordConflictError
+        If the day is closed.
+    """
+    done = running.day_progress(day_id)
+    gap = next(
+        (
+            g
+            for g in gaps(done, now=now, longest_s={}, final=True)
+            if (g.after, g.before) == (after, before)
+        ),
+        None,
+    )
+    if gap is None or gap.unaccounted == 0:
+        raise InputError("after", after, _("These two stations agree."))
+    short, other = (before, after) if gap.unaccounted > 0 else (after, before)
+    if short == "bag":
+        raise InputError("before", before, _("A package is added by weighing it."))
+    moments = done.times(other)[-abs(gap.unaccounted) :]
+    tank = next((t.place for t in reversed(done.tallies) if t.place), "")
+    for moment in moments:
+        running.write(
+            "tally",
+            {"station": short, "birds": 1, "place": tank if short == "chill" else "", "lot": ""},
+            day_id=day_id,
+            who=who,
+            at=moment,
+        )
+    running.write(
+        "note",
+        {"text": _("{n} missed taps added at {station}").format(n=len(moments), station=short)},
         day_id=day_id,
         who=who,
     )

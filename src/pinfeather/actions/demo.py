@@ -62,7 +62,9 @@ def make(*, now: dt.datetime) -> None:
     half_way -= dt.timedelta(minutes=half_way.minute % 5)
     morning = half_way.replace(hour=8, minute=30)
     for one in (
-        _DemoDay(morning - dt.timedelta(days=35), [_lot("T1", "turkey", "5", mean="13.5 lb")], None),
+        _DemoDay(
+            morning - dt.timedelta(days=35), [_lot("T1", "turkey", "5", mean="13.5 lb")], None
+        ),
         _DemoDay(
             morning - dt.timedelta(days=21),
             [_lot("R2", "chicken", "14", mean="3.7 lb", build="lean")],
@@ -75,7 +77,9 @@ def make(*, now: dt.datetime) -> None:
             None,
             story="slow probe",
         ),
-        _DemoDay(half_way, [_lot("B3", "chicken", "36", mean="4.6 lb")], 80 * 60.0, story="two probes"),
+        _DemoDay(
+            half_way, [_lot("B3", "chicken", "36", mean="4.6 lb")], 80 * 60.0, story="two probes"
+        ),
         _DemoDay(_later_today(here), [_lot("D1", "duck", "12", mean="4.9 lb", build="lean")], 0.0),
     ):
         _day(one, now=now)
@@ -162,7 +166,8 @@ def _mapping(one: _DemoDay) -> dict[str, Any]:
 
 
 def _day(one: _DemoDay, *, now: dt.datetime) -> None:
-    day_id = days.save_plan(_mapping(one), days=24, change_days=2)
+    over = one.until_s is None
+    day_id = days.save_plan(_mapping(one), days=12 if over else 24, change_days=0 if over else 2)
     if one.until_s == 0:
         return
     view = days.day(day_id)
@@ -235,6 +240,11 @@ def _entries(view: days.DayView, one: _DemoDay) -> list[journal.NewEntry]:
             )
             if place:
                 last_in[place] = max(moment, last_in.get(place, 0.0))
+    made.extend(
+        (at, "reading", _temp("scalder", "", degF, instrument="Red probe"), "Ines")
+        for at, degF in ((1700.0, 145.2), (3450.0, 144.1), (5200.0, 145.9), (6900.0, 145.0))
+        if at < min(until_s, view.plan.line_end_s)
+    )
     if one.story == "condemned":
         made.append((3000.0, "explained", _condemned(), "Tobias"))
     made.extend(_cold(view, one, last_in=last_in, until_s=until_s))
@@ -262,12 +272,23 @@ def _cold(
     for tank, last in last_in.items():
         at = first_in[tank] + 1500.0
         while at < min(until_s, last + stays[tank]):
-            made.append((at, "reading", _temp("bath", tank, 33.6, instrument="Red probe"), "Tobias"))
+            made.append(
+                (at, "reading", _temp("bath", tank, 33.6, instrument="Red probe"), "Tobias")
+            )
             at += 1750.0
     if one.until_s is not None:
         tank = next(iter(last_in), view.request.equipment.tanks[0].name)
-        made.append((until_s - 420.0, "reading", _temp("bath", tank, 37.9, instrument="Barn dial"), "Mae"))
-        made.append((until_s - 380.0, "reading", _temp("bath", tank, 33.9, instrument="Red probe"), "Tobias"))
+        made.append(
+            (until_s - 420.0, "reading", _temp("bath", tank, 37.9, instrument="Barn dial"), "Mae")
+        )
+        made.append(
+            (
+                until_s - 380.0,
+                "reading",
+                _temp("bath", tank, 33.9, instrument="Red probe"),
+                "Tobias",
+            )
+        )
         return made
     packed = 0
     for tank, last in last_in.items():

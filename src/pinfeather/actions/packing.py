@@ -20,6 +20,7 @@ from pinfeather.packs.lot_code import LotCode
 from pinfeather.packs.net_weight import in_pounds, net_weight, round_tare
 from pinfeather.packs.price import total_price
 from pinfeather.reports.labels import (
+    ICONS,
     LabelSheetItem,
     LabelSize,
     SafeHandling,
@@ -236,8 +237,8 @@ def _item(day: days.DayView, package: Package, *, home: FarmView) -> LabelSheetI
             heading=block.heading.text,
             rationale=block.rationale.text,
             statements=tuple(
-                SafeHandlingLine(icon, statement.text)  # type: ignore[arg-type]
-                for icon, statement in zip(block.icons, block.statements, strict=True)
+                SafeHandlingLine(icon, statement.text)
+                for icon, statement in zip(ICONS, block.statements, strict=True)
             ),
         ),
         exempt_statement=words.exempt_statement,

@@ -118,8 +118,13 @@ def _actual(
                 break
             moment = max(moments[bird], floor)
             floor = moment
-            points.append(StripPoint(codes.index(code), None, None, moment, None))
-            reached_next = bird < len(times.get(_next(code), ()))
+            following = times.get(_next(code), [])
+            reached_next = bird < len(following)
+            if code == "chill":
+                out = max(following[bird], moment) if reached_next else None
+                points.append(StripPoint(codes.index(code), moment, moment, out, out))
+            else:
+                points.append(StripPoint(codes.index(code), None, None, moment, None))
             late = late or (not reached_next and missing.get(code, 0) > 0)
         if points:
             threads.append(StripThread(str(bird + 1), tuple(points), late=late))

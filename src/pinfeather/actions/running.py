@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from pinfeather import clock, quantity
 from pinfeather.day.events import CAUSES, COUNTED, Event, Progress, progress
 from pinfeather.errors import InputError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import journal, models
+from pinfeather.reports.tables import csv_bytes
 from pinfeather.units import Dimension
 from pinfeather.words import gettext as _
 
@@ -67,6 +69,40 @@ def day_progress(day_id: int) -> Progress:
 def last_seq(day_id: int) -> int:
     """Return the place of a day's newest journal entry."""
     return journal.last_seq(day_id)
+
+
+def journal_csv(day_id: int) -> bytes:
+    """Return a day's journal as a table, every entry as it was written."""
+    rows = models.Entry.objects.filter(day_id=day_id).order_by("seq")
+    return csv_bytes(
+        (
+            "seq",
+            "id",
+            "kind",
+            "content",
+            "who",
+            "device",
+            "device_time",
+            "skew_s",
+            "received_at",
+            "hash",
+        ),
+        (
+            (
+                row.seq,
+                row.client_id,
+                row.kind,
+                json.dumps(row.payload, ensure_ascii=False, sort_keys=True),
+                row.who,
+                row.device,
+                row.device_time.isoformat(),
+                row.skew_s,
+                row.received_at.isoformat(),
+                row.hash,
+            )
+            for row in rows
+        ),
+    )
 
 
 def receive(

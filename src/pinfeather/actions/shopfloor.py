@@ -6,10 +6,11 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any, Final
 
+from pinfeather import clock
 from pinfeather.actions import days, running
 from pinfeather.actions.farm import instruments
 from pinfeather.day.due import Due, due_list, shift
-from pinfeather.day.events import COUNTED, IcePoint, Progress
+from pinfeather.day.events import COUNTED, IcePoint, Progress, progress
 from pinfeather.day.instruments import Trusted, disagreements, trusted
 from pinfeather.day.reconcile import Gap, gap_findings, gaps
 from pinfeather.finding import Finding, Severity, by_severity
@@ -77,7 +78,7 @@ def floor(day_id: int, *, now: dt.datetime) -> Floor:
     """
     day = days.day(day_id)
     profile = load(day.request.profile)
-    done = running.day_progress(day_id)
+    done = progress(running.events(day_id, sealed_seq=day.sealed_seq))
     stated = accuracies_K()
     readings = trusted(done.readings, ice_points(now), accuracies_K=stated)
     between = gaps(done, now=now, longest_s=day.plan.longest_s)
@@ -146,6 +147,7 @@ def state(day_id: int, *, station: str, now: dt.datetime) -> dict[str, Any]:
                 "place": due.place,
                 "words": due.words,
                 "at": due.at.isoformat(),
+                "clock": due.at.astimezone(clock.zone(here.day.zone)).strftime("%H:%M"),
                 "done": not due.reading and due.task != "ice_check",
                 "what": due.reading or ("ice" if due.task == "ice_check" else ""),
             }

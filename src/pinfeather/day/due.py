@@ -156,7 +156,7 @@ def due_list(
             found[todo.code, todo.place] = Due(
                 task=todo.code,
                 place=todo.place,
-                words=todo.words,
+                words=_words(plan, todo, again=_last_done(todo, done) is not None),
                 at=at,
                 reading=_READINGS.get(todo.code, ""),
                 stations=stations,
@@ -173,6 +173,16 @@ def due_list(
             "",
         )
     return tuple(sorted(found.values(), key=lambda due: due.at))
+
+
+def _words(plan: DayPlan, todo: Todo, *, again: bool) -> str:
+    """Return what a task says; the second time round it may read differently."""
+    if not again:
+        return todo.words
+    later = [
+        other.words for other in plan.todo if other.code == todo.code and other.at_s > todo.at_s
+    ]
+    return later[0] if later else todo.words
 
 
 def _past(todo: Todo, done: Progress, *, left: int) -> bool:

@@ -117,7 +117,7 @@ def gains(day: Flow, *, limits: FlowLimits, seed: int, days: int = CHANGE_DAYS) 
     seed : int
         Same seed, same answer.
     days : int
-        Days for each change.
+        Days for each change; 0 leaves the changes out.
 
     Returns
     -------
@@ -128,7 +128,9 @@ def gains(day: Flow, *, limits: FlowLimits, seed: int, days: int = CHANGE_DAYS) 
     ----------
     Law, Simulation Modeling and Analysis, on common random numbers.
     """
-    work = drawn_work(day, days=_bounded(days, day), seed=seed, sure=True)
+    if not days:
+        return ()
+    work = drawn_work(day, days=min(days, _bounded(days, day)), seed=seed, sure=True)
 
     def ends(one: Flow, how: FlowLimits) -> NDArray[np.float64]:
         return np.array(

@@ -21,7 +21,7 @@ from pinfeather.day.supplies import supplies
 from pinfeather.day.todo import TankTimes, todo_list
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.estimate import Basis, Estimate, Origin
-from pinfeather.finding import Finding, by_severity
+from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.heat.carcass import ChillTime
 from pinfeather.hygiene.dilution import Dilution, dilute
 from pinfeather.line.capacity import cones_needed
@@ -43,6 +43,9 @@ _FILL_BEFORE_S: Final = 1800.0
 _JOIN_S: Final = 1200.0
 """Gaps in one person's work on one side shorter than this are joined on their card [s]."""
 _PPM: Final = 1e6
+_WITHOUT_BREAK_S: Final = 3 * 3600.0
+_PAUSE_S: Final = 900.0
+"""A quarter of an hour without work counts as a pause [s]. Assumed."""
 _PATIENCE: Final = 1.5
 _SHORTEST_ALARM_S: Final = 300.0
 """A bird is not called lost sooner than this [s]. Assumed."""
@@ -131,16 +134,21 @@ def plan_day(
     )
     ice_kg = sum(tank.ice_kg for tank in tanks)
     findings = (
-        *line_findings(
-            table,
-            day.stations,
-            people=day.people,
-            limits=LineLimits(
-                warm_s=allowed.warm_s,
-                drawn_s=allowed.drawn_s,
-                deadline_s=_deadline_s(request),
-            ),
-            finish=spread.finish,
+        *_no_break(day, table),
+        *(
+            finding
+            for finding in line_findings(
+                table,
+                day.stations,
+                people=day.people,
+                limits=LineLimits(
+                    warm_s=allowed.warm_s,
+                    drawn_s=allowed.drawn_s,
+                    deadline_s=_deadline_s(request),
+                ),
+                finish=spread.finish,
+            )
+            if finding.code != "line.no_break"
         ),
         *class_findings,
         *(f for one in chills for chill in one for f in chill.findings),
@@ -409,7 +417,7 @@ def _longest_s(table: Timetable) -> dict[str, float]:
     found = {}
     for first, second in pairwise(COUNTED):
         a, b = table.at(first), table.at(second)
-        begin = table.start_s[:, a] if first == "kill" else table.finish_s[:, a]
+        begin = table.start_s[:, a] if first in ("kill", "chill") else table.finish_s[:, a]
         end = table.start_s[:, b] if second in ("kill", "chill") else table.finish_s[:, b]
         lags = end - begin
         slowest = float(np.nanmax(lags)) if np.isfinite(lags).any() else 0.0
@@ -451,6 +459,41 @@ def _stretches(table: Timetable, person: int) -> tuple[Stretch, ...]:
         else:
             found.append(Stretch((code,), begin, end))
     return tuple(found)
+
+
+def _no_break(day: Flow, table: Timetable) -> tuple[Finding, ...]:
+    """Say who would work too long without a pause, by the work planned for them."""
+    findings = []
+    for index, person in enumerate(day.people):
+        longest_s, begin_s, last_s = 0.0, None, 0.0
+        rows = table.phase_person == index
+        pieces = sorted(
+            zip(
+                table.phase_start_s[rows].tolist(), table.phase_finish_s[rows].tolist(), strict=True
+            )
+        )
+        for start, end in pieces:
+            if begin_s is None or start - last_s > _PAUSE_S:
+                begin_s = start
+            last_s = max(last_s, end)
+            longest_s = max(longest_s, last_s - begin_s)
+        if longest_s > _WITHOUT_BREAK_S:
+            findings.append(
+                Finding(
+                    code="line.no_break",
+                    severity=Severity.CHECK,
+                    sentence=_("{name} would work {hours:.1f} h without a pause.").format(
+                        name=person.name, hours=longest_s / 3600
+                    ),
+                    reason=_("Tired hands cut themselves and tear guts. Plan a short break."),
+                    where=f"people[{index}]",
+                    measured=longest_s / 3600,
+                    limit=_WITHOUT_BREAK_S / 3600,
+                    unit="h",
+                    status="assumed",
+                )
+            )
+    return tuple(findings)
 
 
 def _side(code: str) -> str:

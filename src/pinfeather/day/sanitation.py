@@ -60,9 +60,25 @@ def sanitiser_findings(
             )
         )
     for strip in strips:
+        judged = strength_verdict(profile, "chlorine", strip.si * _PPM)
+        unmeasured = [f for f in judged if f.code == "sanitiser.measure"]
         findings.extend(
-            replace(f, where=f"sanitiser {strip.at:%H:%M}" if not f.where else f.where)
-            for f in strength_verdict(profile, "chlorine", strip.si * _PPM)
+            replace(f, where=f"strip {strip.written} {strip.id[-6:]}")
+            for f in judged
+            if f.code not in {"sanitiser.measure", "sanitiser.right"}
+        )
+        if not unmeasured or len(judged) > len(unmeasured):
+            continue
+        findings.append(
+            replace(
+                unmeasured[0],
+                severity=Severity.NOTE,
+                sentence=_(
+                    "The strip read {value}; the warmth of the mix was not measured."
+                ).format(value=strip.written),
+                reason=" ".join(f"{f.sentence} {f.reason}" for f in unmeasured[:1]),
+                where=f"strip {strip.id[-6:]}",
+            )
         )
     every = renew_interval_s(profile, room_degC)
     renewed = [begin, *(d.at for d in done.done if d.task == "sanitiser" and d.at > begin), end]

@@ -88,13 +88,13 @@ def thaw_card(mass_kg: float) -> ThawCard:
             break
     water_s = pounds * table["water_minutes_per_lb"] * SECONDS_PER_MINUTE
     sentences = (
+        _("In the refrigerator, at 40 °F (4 °C) or colder, on a tray: {days}.").format(
+            days=_days(low, high)
+        ),
+        _("Then keep it cold and cook it within 2 days."),
         _(
-            "In the refrigerator, at 40 °F (4 °C) or colder, on a tray: {low:.0f} to {high:.0f} days. "
-            "Then keep it cold and cook it within 2 days."
-        ).format(low=max(1.0, low), high=max(1.0, high)),
-        _(
-            "In a hurry: in its closed bag in cold water, changed every 30 minutes: about {hours:.0f} "
-            "hours. Cook it at once."
+            "In a hurry: in its closed bag in cold water, changed every 30 minutes: about "
+            "{hours:.0f} hours. Cook it at once."
         ).format(hours=max(1.0, water_s / SECONDS_PER_HOUR)),
         _("Never thaw it on the counter. Do not rinse raw poultry."),
         _("Cook until the thickest part, clear of bone, reads 165 °F (74 °C)."),
@@ -107,3 +107,10 @@ def thaw_card(mass_kg: float) -> ThawCard:
         str(table["source"]),
         str(table["status"]),
     )
+
+
+def _days(low: float, high: float) -> str:
+    """Return a span of days in words."""
+    if high <= 1:
+        return _("about a day")
+    return _("{low:.0f} to {high:.0f} days").format(low=max(1.0, low), high=max(2.0, high))

@@ -10,7 +10,7 @@ from typing import Final
 from pinfeather.errors import InputError
 from pinfeather.words import gettext as _
 
-MOST_SETS: Final = 400_000
+MOST_SETS: Final = 200_000
 """Sets of tasks the exact search looks at before it gives up."""
 ROUND_S: Final = 1e-9
 """Loads that differ by less are equal [s]."""
@@ -111,10 +111,10 @@ def _fill(
                 if more not in following or option < following[more]:
                     following[more] = option
                     came[more] = task
+            if visited + len(following) > MOST_SETS:
+                raise InputError("times_s", count, _("Too many tasks in too free an order."))
         layer = following
         visited += len(layer)
-        if visited > MOST_SETS:
-            raise InputError("times_s", count, _("Too many tasks in too free an order."))
     if not layer:
         raise InputError("pairs", pairs, _("These tasks come before themselves."))
     return _walk_back(times_s, came, cycle_s), longer
@@ -203,7 +203,7 @@ def shortest_cycle(times_s: Sequence[float], pairs: Sequence[Pair] = (), *, post
     """
     if posts < 1:
         raise InputError("posts", posts, _("At least one post is needed."))
-    cycle_s = max(max(times_s), sum(times_s) / posts)
+    cycle_s = max(*times_s, sum(times_s) / posts)
     while True:
         found, longer = _fill(times_s, pairs, cycle_s)
         if found is not None and len(found.posts) <= posts:

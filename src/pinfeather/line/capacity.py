@@ -226,3 +226,74 @@ def line_capacities(stations: Sequence[Station], people: Sequence[Person]) -> tu
         if hands_s > 0:
             found.append(Capacity(name, SECONDS_PER_HOUR * paces / hands_s))
     return tuple(sorted(found, key=lambda capacity: capacity.bph))
+
+
+@dataclass(frozen=True, slots=True)
+class Cohort:
+    """Birds cut in groups, one group for each scald.
+
+    Parameters
+    ----------
+    interval_s : float
+        Time between groups [s].
+    bph : float
+        Birds an hour [birds/h].
+    kill_waits_s : float
+        How long the kill must wait each time for what comes after [s].
+    """
+
+    interval_s: float
+    bph: float
+    kill_waits_s: float
+
+
+def cohort_pace(
+    birds: int,
+    *,
+    cones: int,
+    cone_s: float,
+    scald_pick_s: float,
+    draw_s: float,
+    drawers: int,
+) -> Cohort:
+    """Return the pace of birds cut in groups, so that none is cut before it can go on.
+
+    Parameters
+    ----------
+    birds : int
+        Birds in a group.
+    cones : int
+        Cones.
+    cone_s : float
+        Time a cone is taken up by a bird, handling included [s].
+    scald_pick_s : float
+        Time scald and plucker are taken up by a group [s].
+    draw_s : float
+        Time one person needs to draw a bird [s].
+    drawers : int
+        People who draw.
+
+    Returns
+    -------
+    Cohort
+        Set by the slowest of cones, scald and plucker, and drawing.
+
+    Raises
+    ------
+    InputError
+        If a count is below one.
+
+    References
+    ----------
+    Derivation: the longest of the three times for a group.
+
+    Examples
+    --------
+    >>> cohort_pace(4, cones=4, cone_s=210, scald_pick_s=150, draw_s=180, drawers=2).bph
+    40.0
+    """
+    if birds < 1 or cones < 1 or drawers < 1:
+        raise InputError("birds", (birds, cones, drawers), _("Counts are one or more."))
+    kill_s = cone_s * birds / cones
+    interval_s = max(kill_s, scald_pick_s, birds * draw_s / drawers)
+    return Cohort(interval_s, SECONDS_PER_HOUR * birds / interval_s, interval_s - kill_s)

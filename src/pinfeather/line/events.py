@@ -46,8 +46,8 @@ class Hands:
     """
 
     __slots__ = (
-        "at_work", "cover", "crew", "everyone", "floor", "free", "in_hand", "jobs", "on_duty",
-        "order", "packs", "rank", "reach", "side", "unloads",
+        "at_work", "cover", "crew", "everyone", "floor", "free", "in_hand", "jobs", "known",
+        "on_duty", "order", "packs", "rank", "reach", "relaxed", "side", "unloads",
     )  # fmt: skip
 
     def __init__(self, floor: Floor, crew: Crew) -> None:
@@ -63,10 +63,14 @@ class Hands:
         by_skill = sorted(self.everyone, key=lambda i: (len(crew.can[i]), i))
         self.rank = [by_skill.index(i) for i in self.everyone]
         self.free: list[tuple[int, int]] = []
+        self.known: dict[int, bool] = {}  # what could start, until something changes
+        self.relaxed = False  # whether the rules give way
         down = range(floor.final, -1, -1)
         self.order = sorted((k for k in down if floor.by_hand[k]), key=lambda k: line.packing[k])
         # a bird in the hand goes before all else
-        self.in_hand = [k for k in self.order if k and line.max_stay_s[k - 1] == 0]
+        self.in_hand = [
+            k for k in self.order if k and line.max_stay_s[k - 1] == 0 and floor.plain[k]
+        ]
         self.unloads = [k for k in down if any(line.attended[line.first[k] + 1 : line.end[k]])]
         self.jobs = [
             [
@@ -129,7 +133,19 @@ class Hands:
             floor.at_door[k] for k in range(floor.final) if floor.line.dirty[k]
         )
 
-    def choose(self, i: int, now: float, relaxed: bool) -> int:
+    def opens(self, k: int, now: float) -> bool:
+        """Return whether somebody could start something at station k now."""
+        floor = self.floor
+        if not floor.at_door[k] or not floor.idle[k]:
+            return False
+        if floor.plain[k]:
+            return True
+        known = self.known.get(k)
+        if known is None:
+            known = self.known[k] = bool(floor.how_many(k, now, self.relaxed))
+        return known
+
+    def choose(self, i: int, now: float) -> int:
         """Return the station person i serves now where they stand, or NOTHING."""
         floor, here, can = self.floor, self.side[i], self.crew.can[i]
         idle, at_door, plain = floor.idle, floor.at_door, floor.plain
@@ -145,48 +161,33 @@ class Hands:
                 ):  # fmt: skip
                     return k
         for k in self.order if here is None else self.jobs[i][here]:
-            if (
-                at_door[k]
-                and idle[k]
-                and (plain[k] or floor.how_many(k, now, relaxed))
-                and (here is not None or k in can)
-            ):
+            if at_door[k] and idle[k] and (plain[k] or self.opens(k, now)) and k in can:
                 return k
         return NOTHING
 
-    def startable(self, stations: list[int], now: float, flush: bool) -> list[int]:
-        """Return those stations that could start something if somebody came."""
-        floor = self.floor
-        idle, at_door, plain = floor.idle, floor.at_door, floor.plain
-        return [
-            k
-            for k in stations
-            if at_door[k] and idle[k] and (plain[k] or floor.how_many(k, now, flush))
-        ]
-
-    def elsewhere(self, i: int, now: float, relaxed: bool) -> int:
+    def elsewhere(self, i: int, now: float) -> int:
         """Return what person i does whom the line does not need on their own side."""
         here = self.side[i]
         if here is None:
             return NOTHING
         if here:
-            return self.leave_dirty(i, now, relaxed)
-        jobs = self.jobs[i][True] if relaxed else self.reach[i]
-        if jobs and (found := self.startable(jobs, now, relaxed)):
-            return found[0]
+            return self.leave_dirty(i, now)
+        for k in self.jobs[i][True] if self.relaxed else self.reach[i]:
+            if self.opens(k, now):
+                return k
         at_door = self.floor.at_door
         for k in self.packs[i]:
-            if at_door[k] and self.startable([k], now, relaxed):
+            if at_door[k] and self.opens(k, now):
                 return k
         return NOTHING
 
-    def leave_dirty(self, i: int, now: float, relaxed: bool) -> int:
+    def leave_dirty(self, i: int, now: float) -> int:
         """Return WASH if person i should go over to the clean side, or NOTHING."""
         floor = self.floor
-        over = relaxed or self.over_there()
+        over = self.relaxed or self.over_there()
         jobs = self.jobs[i][False] + self.packs[i] if over else self.reach[i]
-        jobs = self.startable(jobs, now, relaxed) if jobs else jobs
-        if not jobs or (not relaxed and self.leaves_birds(i)):
+        jobs = [k for k in jobs if self.opens(k, now)]
+        if not jobs or (not self.relaxed and self.leaves_birds(i)):
             return NOTHING
         if over or not all(self.cover[False][k] for k in jobs):
             return WASH
@@ -198,37 +199,44 @@ class Hands:
     def dispatch(self, now: float) -> None:
         """Give free people work until nobody takes any: first where they stand, then elsewhere."""
         free, floor = self.free, self.floor
-        for choice in (self.choose, self.elsewhere):
-            again = True
-            while again:
-                again = False
-                at = 0
-                while at < len(free):
-                    i = free[at][1]
-                    k = choice(i, now, False)
-                    if k == NOTHING:
-                        at += 1
-                        continue
-                    del free[at]
-                    floor.opened = False
-                    self.take(i, k, now, False)
-                    if floor.opened and free:
-                        again = True
+        self.known.clear()
+        at, everywhere = 0, False
+        while at < len(free):
+            i = free[at][1]
+            k = self.elsewhere(i, now) if everywhere else self.choose(i, now)
+            if k == NOTHING:
+                at += 1
+                if at == len(free) and not everywhere:
+                    at, everywhere = 0, True
+                continue
+            del free[at]
+            floor.opened = everywhere
+            self.take(i, k, now)
             if not free:
                 return
+            self.known.clear()
+            if floor.opened:  # what one has begun may make work for those who found none
+                at, everywhere = 0, False
+            elif at == len(free):
+                at, everywhere = 0, True
 
     def give_way(self, now: float) -> bool:
         """Give one free person one piece of work, whatever holds it up; True if there was one."""
-        for choice in (self.choose, self.elsewhere):
-            for at, (_, i) in enumerate(self.free):
-                k = choice(i, now, True)
-                if k != NOTHING:
-                    del self.free[at]
-                    self.take(i, k, now, True)
-                    return True
+        self.known.clear()
+        self.relaxed = True
+        try:
+            for choice in (self.choose, self.elsewhere):
+                for at, (_, i) in enumerate(self.free):
+                    k = choice(i, now)
+                    if k != NOTHING:
+                        del self.free[at]
+                        self.take(i, k, now)
+                        return True
+        finally:
+            self.relaxed = False
         return False
 
-    def take(self, i: int, k: int, now: float, relaxed: bool) -> None:  # noqa: PLR0917 - hot
+    def take(self, i: int, k: int, now: float) -> None:
         """Let person i begin at station k, or wash."""
         floor = self.floor
         self.at_work[i] = True
@@ -238,11 +246,12 @@ class Hands:
         dirty = floor.line.dirty[k]
         if self.side[i] is not dirty:
             self.stand(i, dirty, on_duty=self.on_duty[i])
-        if floor.held_count and floor.held[k]:
+        hand = k in self.in_hand and floor.at_door[k] and floor.idle[k]
+        if floor.held[k] and not hand:
             load = floor.held[k].popleft()
             floor.held_count -= 1
         else:
-            count = 1 if floor.plain[k] else floor.how_many(k, now, relaxed)
+            count = 1 if floor.plain[k] else floor.how_many(k, now, self.relaxed)
             load = floor.begin(k, count, now)
         floor.go(load, i, now)
 
@@ -277,18 +286,17 @@ class Hands:
 
     def goes_on(self, i: int, k: int, now: float) -> bool:
         """Let person i carry the bird in their hand on to station k, if that is how it goes."""
-        if k not in self.in_hand or k not in self.crew.can[i]:
+        floor = self.floor
+        if k not in self.crew.can[i] or not floor.at_door[k] or not floor.idle[k]:
             return False
-        if not (self.floor.at_door[k] and self.floor.idle[k]):
-            return False
-        self.take(i, k, now, False)
+        self.take(i, k, now)
         return True
 
     def back(self, i: int) -> None:
         """Person i has finished something; what was begun in time may end after hours."""
         self.at_work[i] = False
         if self.on_duty[i]:
-            self.rest(i)
+            insort(self.free, (self.rank[i], i))
 
     def rest(self, i: int) -> None:
         """Person i is free, unless still at work."""
@@ -326,6 +334,7 @@ def run(line: Line, crew: Crew, *, work: list[list[float]], release: list[float]
     _announce(floor, crew, release)
     unattended = [k for k in range(floor.final + 1) if not floor.by_hand[k]]
     watched = [k for k in unattended if not floor.plain[k]]
+    carries = [k + 1 in hands.in_hand for k in range(floor.final + 1)]
     heap = floor.heap
     while heap:
         now = heap[0][0]
@@ -336,7 +345,9 @@ def run(line: Line, crew: Crew, *, work: list[list[float]], release: list[float]
                 continue
             floor.running -= 1
             floor.phase_ends(load, now)
-            if who >= 0 and not hands.goes_on(who, load.station + 1, now):
+            if who >= 0 and not (
+                carries[load.station] and hands.goes_on(who, load.station + 1, now)
+            ):
                 hands.back(who)
         for k in watched:
             floor.automatic(k, now)

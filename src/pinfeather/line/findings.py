@@ -334,3 +334,39 @@ def _deadline(timetable: Timetable, limits: LineLimits, finish: Band | None) -> 
             "s",
         )
     ]
+
+
+def giblets_finding(drawn_to_cold_s: float, *, limit_s: float = 3600.0) -> Finding | None:
+    """Say whether giblets were cold too late after drawing.
+
+    Parameters
+    ----------
+    drawn_to_cold_s : float
+        From drawn to 4 °C [s].
+    limit_s : float
+        The limit; 60 minutes [s].
+
+    Returns
+    -------
+    Finding or None
+        None within the limit.
+
+    References
+    ----------
+    Malaysia DVS 2017, code 7.3.
+    """
+    if drawn_to_cold_s <= limit_s + ROUND_S:
+        return None
+    sentence = _("The giblets took {time} from drawing to 4 °C; the limit is {limit}.")
+    return Finding(
+        "line.giblets",
+        Severity.STOP,
+        sentence.format(time=minutes(drawn_to_cold_s), limit=minutes(limit_s)),
+        _("Put giblets on ice as they are drawn, in a thin layer."),
+        "draw",
+        drawn_to_cold_s,
+        limit_s,
+        "s",
+        DVS.replace("5.3", "7.3"),
+        "read",
+    )

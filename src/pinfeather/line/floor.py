@@ -313,8 +313,13 @@ class Floor:
             return
         self.at_door[after] += load.left
         if load.left == 1 and not self.done[k] and len(self.queue[after]) < line.room[after]:
-            self.queue[after].append(load.birds[0])
-            self.move(load.birds[0], load, now)
+            # the everyday case: one bird, room for it
+            bird = load.birds[0]
+            self.queue[after].append(bird)
+            self.log.depart[k][bird] = self.log.arrive[after][bird] = now
+            self.idle[k] += 1
+            if not self.by_hand[k]:
+                self.automatic(k, now)
         else:
             for bird in load.birds:
                 self.done[k].append((bird, load))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
-from itertools import permutations
+from itertools import pairwise, permutations
 from typing import Final
 
 from pinfeather.errors import InputError
@@ -190,7 +190,7 @@ def without_stop(times_s: Sequence[Sequence[float]], lots: Sequence[int]) -> Ord
     _checked(times_s)
     start = 0.0
     starts = [start]
-    for before, after in zip(lots, lots[1:], strict=False):
+    for before, after in pairwise(lots):
         a, b = times_s[before], times_s[after]
         start += max(sum(a[: k + 1]) - sum(b[:k]) for k in range(len(a)))
         starts.append(start)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,16 +17,12 @@ from pinfeather.errors import InputError
 from pinfeather.words import gettext as _
 
 Floats = NDArray[np.float64]
-Order = NDArray[np.int64] | None
-Who = NDArray[np.int64] | int
+Ints = NDArray[np.int64]
+Who = Ints | int
+"""A bird: its row, or for each day where in the flattened (birds, days) array it stands."""
 
-
-class Rule(Protocol):
-    """A way to pass birds through stations: returns who comes on, in order, and when."""
-
-    def __call__(  # noqa: D102 - see the class
-        self, posts: Sequence[Post], times: Floats, ready: Floats, /, *, order: Order, out: Passage
-    ) -> tuple[Floats, Order]: ...
+CHUNK_DAYS: Final = 1024
+"""Days computed at once where only their ends are wanted, so that they stay in fast memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +111,56 @@ def pass_through(
     the smallest finish among the at most c_k birds in the places, since every later start
     follows D_k(j).
     """
+    times = _checked(posts, times_s)
+    birds, count, days = times.shape
+    ready = _ready(birds, days, release_s)
+    out = [_Record.empty(birds, days) for _ in posts]
+    _run(posts, [np.ascontiguousarray(times[:, k]) for k in range(count)], ready, out=out)
+    return Passage(
+        np.stack([one.start for one in out], axis=1),
+        np.stack([one.finish for one in out], axis=1),
+        np.stack([one.depart for one in out], axis=1),
+    )
+
+
+def day_ends(posts: Sequence[Post], times_s: Floats, *, release_s: Floats | None = None) -> Floats:
+    """Return only when each day's last bird left the last station; quicker for many days.
+
+    Parameters
+    ----------
+    posts : sequence of Post
+        The line.
+    times_s : ndarray
+        Time of each bird at each station, shape (birds, stations, days) [s].
+    release_s : ndarray or None
+        Earliest start of each bird, in order, shape (birds,) [s].
+
+    Returns
+    -------
+    ndarray
+        The same as ``pass_through(…).end_s``, shape (days,) [s].
+
+    Raises
+    ------
+    InputError
+        As :func:`pass_through`.
+
+    References
+    ----------
+    Derivation: :func:`pass_through`, a thousand days at a time.
+    """
+    times = _checked(posts, times_s)
+    birds, count, days = times.shape
+    ends = []
+    for at in range(0, days, CHUNK_DAYS):
+        part = times[:, :, at : at + CHUNK_DAYS]
+        columns = [np.ascontiguousarray(part[:, k]) for k in range(count)]
+        ready = _ready(birds, part.shape[2], release_s)
+        ends.append(_run(posts, columns, ready, out=None).max(axis=0))
+    return np.concatenate(ends)
+
+
+def _checked(posts: Sequence[Post], times_s: Floats) -> Floats:
     times = np.asarray(times_s, dtype=float)
     if times.ndim == 2:  # noqa: PLR2004 - one day
         times = times[:, :, None]
@@ -122,30 +168,52 @@ def pass_through(
         raise InputError("times_s", np.shape(times_s), _("Give one time a bird and station."))
     if not (times >= 0).all():
         raise InputError("times_s", times_s, _("A time cannot be negative."))
-    birds, _stations, days = times.shape
+    return times
+
+
+def _ready(birds: int, days: int, release_s: Floats | None) -> Floats:
     ready = np.zeros((birds, days))
     if release_s is not None:
         ready += np.maximum.accumulate(np.asarray(release_s, float))[:, None]
-    order: Order = None
-    passage = Passage(np.empty_like(times), np.empty_like(times), np.empty_like(times))
+    return ready
+
+
+@dataclass(slots=True)
+class _Record:
+    """Times of one station by bird and day."""
+
+    start: Floats
+    finish: Floats
+    depart: Floats
+
+    @classmethod
+    def empty(cls, birds: int, days: int) -> _Record:
+        """Return a record to be filled in."""
+        return cls(*(np.empty((birds, days)) for _ in range(3)))
+
+
+def _run(
+    posts: Sequence[Post], times: list[Floats], ready: Floats, *, out: list[_Record] | None
+) -> Floats:
+    """Pass birds through the whole line; return when they leave it, in that order."""
+    birds = len(ready)
+    order: Ints | None = None
     at = 0
     while at < len(posts):
         stop = at + 1
         while stop < len(posts) and _coupled(posts[stop], birds):
             stop += 1
-        here = slice(at, stop)
-        block = Passage(
-            passage.start_s[:, here], passage.finish_s[:, here], passage.depart_s[:, here]
-        )
-        rule: Rule = _block
-        if stop == at + 1 and posts[at].batch == 1:
-            if posts[at].servers == 1 and order is None:
-                rule = _one_by_one
-            elif posts[at].servers >= birds:
-                rule = _all_at_once
-        ready, order = rule(posts[here], times[:, here], ready, order=order, out=block)
+        post = posts[at]
+        record = None if out is None else out[at]
+        if stop == at + 1 and post.batch == post.servers == 1:
+            ready = _one_by_one(times[at], ready, order=order, out=record)
+        elif stop == at + 1 and post.batch == 1 and post.servers >= birds:
+            ready, order = _all_at_once(times[at], ready, order=order, out=record)
+        else:
+            block = _Block(posts[at:stop], times[at:stop], ready, order=order)
+            ready, order = block.run(None if out is None else out[at:stop])
         at = stop
-    return passage
+    return ready
 
 
 def _coupled(post: Post, birds: int) -> bool:
@@ -153,106 +221,76 @@ def _coupled(post: Post, birds: int) -> bool:
     return post.buffer is not None and post.buffer + post.servers < birds
 
 
-def _one_by_one(
-    _posts: Sequence[Post], times: Floats, ready: Floats, *, order: Order, out: Passage
-) -> tuple[Floats, Order]:
+def _one_by_one(times: Floats, ready: Floats, *, order: Ints | None, out: _Record | None) -> Floats:
     """Pass birds through one place with room around it: sums and a running maximum."""
-    work = times[:, 0]
+    work = times if order is None else times.take(order)
     done = np.cumsum(work, axis=0)
-    latest = np.maximum.accumulate(ready - (done - work), axis=0)
-    finish = done + latest
-    out.finish_s[:, 0] = out.depart_s[:, 0] = finish
-    out.start_s[:, 0] = finish - work
-    return finish, order
+    finish = np.maximum.accumulate(ready - (done - work), axis=0)
+    finish += done
+    if out is not None:
+        _put(out.start, order, finish - work)
+        _put(out.finish, order, finish)
+        _put(out.depart, order, finish)
+    return finish
 
 
 def _all_at_once(
-    _posts: Sequence[Post], times: Floats, ready: Floats, *, order: Order, out: Passage
-) -> tuple[Floats, Order]:
+    times: Floats, ready: Floats, *, order: Ints | None, out: _Record | None
+) -> tuple[Floats, Ints]:
     """Pass birds through a station with a place for each: the quicker overtake."""
-    birds, _, days = times.shape
-    who = np.arange(birds)[:, None].repeat(days, axis=1) if order is None else order
-    arrive = np.empty((birds, days))
-    np.put_along_axis(arrive, who, ready, axis=0)
-    finish = arrive + times[:, 0]
-    out.start_s[:, 0] = arrive
-    out.finish_s[:, 0] = out.depart_s[:, 0] = finish
-    in_order = np.take_along_axis(finish, who, axis=0)
-    by_finish = np.argsort(in_order, axis=0, kind="stable")
-    ready = np.take_along_axis(in_order, by_finish, axis=0)
-    return ready, np.take_along_axis(who, by_finish, axis=0)
-
-
-@dataclass(slots=True)
-class _Places:
-    """The birds in a station's places: when each is done, who it is, in which turn it came."""
-
-    finish: Floats
-    bird: NDArray[np.int64]
-    turn: NDArray[np.int64]
-    slot: NDArray[np.int64]
-
-    @classmethod
-    def empty(cls, places: int, days: int) -> _Places:
-        """Return places with nobody in them."""
-        shape = (places, days)
-        turn = np.zeros(shape, np.int64)
-        return cls(np.full(shape, np.inf), np.zeros_like(turn), turn, np.zeros(days, np.int64))
-
-    def take(self, bird: Who, finish: Floats, *, turn: int, day: NDArray[np.int64]) -> None:
-        """Put a bird into the place that came free last, or the next empty one at the start."""
-        if turn < len(self.finish):
-            self.finish[turn], self.bird[turn], self.turn[turn] = finish, bird, turn
-            return
-        self.finish[self.slot, day] = finish
-        self.bird[self.slot, day] = bird
-        self.turn[self.slot, day] = turn
-
-    def first(self, day: NDArray[np.int64]) -> tuple[NDArray[np.int64], Floats]:
-        """Take out the bird that is done first, in case of a tie the one that came first."""
-        soonest = self.finish.min(axis=0)
-        turn = np.where(self.finish == soonest, self.turn, np.iinfo(np.int64).max)
-        self.slot = turn.argmin(axis=0)
-        bird = self.bird[self.slot, day]
-        self.finish[self.slot, day] = np.inf
-        return bird, soonest
-
-
-def _block(
-    posts: Sequence[Post], times: Floats, ready: Floats, *, order: Order, out: Passage
-) -> tuple[Floats, Order]:
-    """Pass birds through stations that hold each other up."""
-    block = _Block(posts, times, ready, order=order, out=out)
-    servers = block.servers
-    shift = np.cumsum([c - 1 for c in servers]).tolist()
-    for step in range(block.birds + shift[-1]):
-        for k, ahead in enumerate(shift):
-            if 0 <= step - ahead < block.birds:
-                block.leave(k, step - ahead)
-    who = block.who[-1]
-    same = all(isinstance(bird, int) for bird in who)
-    return np.stack(block.left[-1]), None if same else np.stack([np.asarray(b) for b in who])
+    if order is None:
+        order = np.arange(ready.size).reshape(ready.shape)
+    finish = ready + times.take(order)
+    if out is not None:
+        _put(out.start, order, ready)
+        _put(out.finish, order, finish)
+        _put(out.depart, order, finish)
+    by_finish = np.argsort(finish, axis=0, kind="stable")
+    return (
+        np.take_along_axis(finish, by_finish, axis=0),
+        np.take_along_axis(order, by_finish, axis=0),
+    )
 
 
 class _Block:
     """Stations that can hold each other up, from one with unlimited room before it.
 
-    ``left[k][j]`` is when the j-th bird left station k, ``who[k][j]`` which bird it was (a
-    number, or one for each day), ``begun[k]`` how many have started there.
+    ``left[k][j]`` is when the j-th bird left station k, ``who[k][j]`` which bird it was,
+    ``begun[k]`` how many have started there, ``inside[k]`` the birds in its places by when they
+    will be done, those equally late in the turn they came.
     """
 
     def __init__(
-        self, posts: Sequence[Post], times: Floats, ready: Floats, *, order: Order, out: Passage
+        self, posts: Sequence[Post], times: list[Floats], ready: Floats, *, order: Ints | None
     ) -> None:
-        self.posts, self.times, self.ready, self.order, self.out = posts, times, ready, order, out
-        self.birds, _, self.days = times.shape
+        self.posts, self.times, self.ready, self.order = posts, times, ready, order
+        self.birds, self.days = ready.shape
         self.day = np.arange(self.days)
         self.servers = [min(post.servers, self.birds) for post in posts]
         self.left: list[list[Floats]] = [[] for _ in posts]
         self.who: list[list[Who]] = [[] for _ in posts]
         self.begun = [0] * len(posts)
-        self.places = [_Places.empty(c, self.days) for c in self.servers]
+        self.inside: list[list[tuple[Floats, Ints]]] = [[] for _ in posts]
         self.load = (np.zeros(self.days), np.zeros(self.days))
+        self.out: list[_Record] | None = None
+
+    def run(self, out: list[_Record] | None) -> tuple[Floats, Ints | None]:
+        """Pass all birds; return when they leave the last station and who they are."""
+        self.out = out
+        # station k runs ahead of the next by the birds its places can hold besides one
+        shift = np.cumsum([c - 1 for c in self.servers]).tolist()
+        for step in range(self.birds + shift[-1]):
+            for k, ahead in enumerate(shift):
+                if 0 <= step - ahead < self.birds:
+                    self.leave(k, step - ahead)
+        who = self.who[-1]
+        if all(isinstance(bird, int) for bird in who):
+            return np.stack(self.left[-1]), None
+        return np.stack(self.left[-1]), np.stack([self.row(bird) for bird in who])
+
+    def row(self, bird: Who) -> Ints:
+        """Return where a bird stands in the flattened array, for each day."""
+        return bird * self.days + self.day if isinstance(bird, int) else bird
 
     def comes(self, k: int, m: int) -> tuple[Who, Floats]:
         """Return the m-th bird to come to station k, and when."""
@@ -260,8 +298,12 @@ class _Block:
             return self.who[k - 1][m], self.left[k - 1][m]
         return m if self.order is None else self.order[m], self.ready[m]
 
-    def begin(self, k: int) -> tuple[Who, Floats]:
-        """Start the next bird of station k; return it and when it is done."""
+    def spends(self, k: int, bird: Who) -> Floats:
+        """Return a bird's time at station k."""
+        return self.times[k][bird] if isinstance(bird, int) else self.times[k].take(bird)
+
+    def begin(self, k: int) -> tuple[Floats, Who]:
+        """Start the next bird of station k; return when it is done and who it is."""
         m = self.begun[k]
         self.begun[k] += 1
         bird, start = self.comes(k, m)
@@ -272,10 +314,11 @@ class _Block:
         else:
             if m >= self.servers[k]:
                 start = np.maximum(start, self.left[k][m - self.servers[k]])
-            finish = start + _at(self.times, bird, k, day=self.day)
-        _put(self.out.start_s, bird, k, day=self.day, value=start)
-        _put(self.out.finish_s, bird, k, day=self.day, value=finish)
-        return bird, finish
+            finish = start + self.spends(k, bird)
+        if self.out is not None:
+            _put(self.out[k].start, bird, start)
+            _put(self.out[k].finish, bird, finish)
+        return finish, bird
 
     def fill(self, k: int, m: int) -> tuple[Floats, Floats]:
         """Return when the load that begins with the m-th bird starts and is done."""
@@ -283,37 +326,45 @@ class _Block:
         start = self.comes(k, last - 1)[1]
         if m:
             start = np.maximum(start, self.left[k][m - 1])
-        spent = [_at(self.times, self.comes(k, i)[0], k, day=self.day) for i in range(m, last)]
-        return start, start + np.max(spent, axis=0)
+        spent = [self.spends(k, self.comes(k, i)[0]) for i in range(m, last)]
+        longest: Floats = np.max(spent, axis=0)
+        return start, start + longest
 
     def leave(self, k: int, j: int) -> None:
         """Let the j-th bird leave station k; who it is follows from who is done first."""
         servers = self.servers[k]
+        bird: Who
         if servers == 1:
-            bird, at = self.begin(k)
+            at, bird = self.begin(k)
         else:
             while self.begun[k] < min(j + servers, self.birds):
-                turn = self.begun[k]
-                self.places[k].take(*self.begin(k), turn=turn, day=self.day)
-            bird, at = self.places[k].first(self.day)
+                finish, bird = self.begin(k)
+                _sort_in(self.inside[k], finish, self.row(bird))
+            at, bird = self.inside[k].pop(0)
         if k + 1 < len(self.posts):
             behind = j - self.servers[k + 1] - (self.posts[k + 1].buffer or 0)
             if behind >= 0:
                 at = np.maximum(at, self.left[k + 1][behind])
         self.left[k].append(at)
         self.who[k].append(bird)
-        _put(self.out.depart_s, bird, k, day=self.day, value=at)
+        if self.out is not None:
+            _put(self.out[k].depart, bird, at)
 
 
-def _at(array: Floats, bird: Who, k: int, *, day: NDArray[np.int64]) -> Floats:
-    """Return a station's entries for a bird, or for each day's own bird."""
-    found: Floats = array[bird, k] if isinstance(bird, int) else array[bird, k, day]
-    return found
+def _sort_in(inside: list[tuple[Floats, Ints]], finish: Floats, bird: Ints) -> None:
+    """Put a bird among those in the places, by day, behind all that are done no later."""
+    for n, (other, who) in enumerate(inside):
+        sooner = finish < other
+        inside[n] = (np.minimum(finish, other), np.where(sooner, bird, who))
+        finish, bird = np.maximum(finish, other), np.where(sooner, who, bird)
+    inside.append((finish, bird))
 
 
-def _put(array: Floats, bird: Who, k: int, *, day: NDArray[np.int64], value: Floats) -> None:
-    """Set a station's entries for a bird, or for each day's own bird."""
-    if isinstance(bird, int):
-        array[bird, k] = value
+def _put(array: Floats, bird: Who | None, value: Floats) -> None:
+    """Set the entries of a bird, or of all in their order."""
+    if bird is None:
+        array[:] = value
+    elif isinstance(bird, int):
+        array[bird] = value
     else:
-        array[bird, k, day] = value
+        array.reshape(-1)[bird] = value

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,7 +119,7 @@ def plan_crew(
     times_s, codes = hand_times(stations, people)
     if not times_s.size:
         raise InputError("people", people, _("There must be people, and work for them."))
-    model = _Model(stations, people, times_s, codes, until_s=until_s, change_s=change_s)
+    model = _Model(stations, people, times_s, codes=codes, until_s=until_s, change_s=change_s)
     found = milp(
         model.cost,
         constraints=LinearConstraint(model.matrix(), model.low, model.high),
@@ -139,8 +140,8 @@ class _Model:
         stations: Sequence[Station],
         people: Sequence[Person],
         times_s: Floats,
-        codes: list[str],
         *,
+        codes: list[str],
         until_s: float | None,
         change_s: float,
     ) -> None:
@@ -150,14 +151,14 @@ class _Model:
         edges = sorted(cuts)
         self.parts = [
             (a, b)
-            for a, b in zip(edges, edges[1:], strict=False)
+            for a, b in pairwise(edges)
             if any(s <= a and b <= e for own in spans for s, e in own)
         ]
         self.there = [
             [any(s <= a and b <= e for s, e in own) for own in spans] for a, b in self.parts
         ]
         self.codes, self.times = codes, times_s
-        self.people, self.count = times_s.shape
+        self.people, self.count = len(times_s), len(codes)
         self.block = self.people * (self.count + 2) + 1
         self.size = self.block * len(self.parts)
         self.rows: list[Floats] = []
@@ -165,9 +166,9 @@ class _Model:
         self.high: list[float] = []
         self.cost = np.zeros(self.size)
         self.top = np.zeros(self.size)
-        self.whole = np.zeros(self.size)
+        self.whole = np.zeros(self.size, np.int64)
         places = {s.code: s.load_s / (s.batch * s.servers) for s in stations}
-        slowest_s = max((places[s.code] for s in stations if s.code not in {"chill"}), default=0.0)
+        slowest_s = max((places[s.code] for s in stations if s.code != "chill"), default=0.0)
         dirty = [code in DIRTY_SIDE for code in codes]
         for part in range(len(self.parts)):
             self.add_part(part, dirty, slowest_s=slowest_s, change_s=change_s)

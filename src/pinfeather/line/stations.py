@@ -284,7 +284,9 @@ def handbook_stations(
         return Phase(code, time_s, phase.attended, phase.cv, phase.together)
 
     bleed_s = handbook_phase(species, "kill", "bleed").time_s.low
-    scald = phases("scald", "scald") if scald_by_hand else phases("scald", "dip", "lift out")
+    scald = (
+        phases("scald", "scald") if scald_by_hand else phases("scald", "load", "dip", "lift out")
+    )
     if hand_pick:
         pick = Station("pick", drum_birds, phases("pick", "by hand"), buffer=scald_places)
     else:

@@ -256,6 +256,7 @@ def check_label(content: LabelContent, profile: Profile, tier_code: str) -> tupl
     rules = label_elements(profile, tier_code)
     return (
         *_missing(content, rules),
+        *_unpriced(content, rules),
         *_altered(content, rules),
         *_forbidden(content, rules),
         *_dates(content, rules),
@@ -308,6 +309,24 @@ def _missing(content: LabelContent, rules: LabelRules) -> list[Finding]:
         )
         for element in rules.required
         if not present[element]
+    ]
+
+
+def _unpriced(content: LabelContent, rules: LabelRules) -> list[Finding]:
+    duty = rules.random_weight_price
+    priced = content.net_weight and content.price_per_lb and content.total
+    if duty is None or not content.random_weight or priced or "price" in rules.required:
+        return []
+    return [
+        Finding(
+            code="label.unpriced",
+            severity=Severity.CHECK,
+            sentence=_("The label lacks {what}.").format(what=_element_name("price")),
+            reason=duty.text,
+            where="price",
+            citation=duty.citation,
+            status=duty.status,
+        )
     ]
 
 

@@ -174,7 +174,7 @@ def judge_lot(
     lot : int
         Packages in the whole lot.
     category : str
-        ``"A"``, or ``"B"`` as at a federally inspected plant.
+        ``"A"``; ``"B"`` only where products under federal inspection are packed.
 
     Returns
     -------

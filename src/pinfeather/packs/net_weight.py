@@ -9,16 +9,18 @@ from pinfeather.errors import InputError
 from pinfeather.quantity import Quantity
 from pinfeather.rules.limit import Limit
 from pinfeather.rules.model import Profile
+from pinfeather.units import KG_PER_LB
 from pinfeather.words import gettext as _
 
 DIVISION_LB: Final = Decimal("0.01")
 """Division of a common shop scale of 30 lb; say your own where it differs."""
 
+_KG_PER_LB: Final = Decimal(repr(KG_PER_LB))
 _LB_PER_UNIT: Final = {
     "lb": Decimal(1),
     "oz": Decimal(1) / Decimal(16),
-    "kg": Decimal(1) / Decimal("0.45359237"),
-    "g": Decimal("0.001") / Decimal("0.45359237"),
+    "kg": Decimal(1) / _KG_PER_LB,
+    "g": Decimal("0.001") / _KG_PER_LB,
 }
 """Exact by definition (NIST Special Publication 811, Appendix B)."""
 

@@ -21,7 +21,7 @@ from pinfeather.reports.cold_curve_data import (
     cold_curve_sentence,
 )
 from pinfeather.reports.colours import Colours, Palette, colours
-from pinfeather.reports.svg_text import attr, content, text_width, time_ticks
+from pinfeather.reports.svg_text import attr, content, shortened, text_width, time_ticks
 from pinfeather.reports.when import Clock, after, clock_text, seconds_between
 from pinfeather.units import from_si
 from pinfeather.words import gettext as _
@@ -323,24 +323,22 @@ class _Chart:
         self, at: tuple[float, float], words: str, *, colour: str, align: str = "left",
         bold: bool = False,
     ) -> list[Spec]:  # fmt: skip
-        """Return a text with a halo in the ground's colour under it."""
-        base: Spec = {
+        mark: Spec = {
             "type": "text",
             "align": align,
             "baseline": "alphabetic",
             "fontWeight": 700 if bold else 400,
             "fontSize": self.size,
-        }
-        halo = {
-            **base,
-            "stroke": self.c.paper,
-            "strokeWidth": 4,
-            "strokeJoin": "round",
-            "fill": self.c.paper,
+            "fill": colour,
         }
         value: list[Mapping[str, float | str]] = [{"x": at[0], "y": at[1], "words": words}]
-        text: Spec = {"field": "words", "type": "nominal"}
-        return [self._at(value, mark, text=text) for mark in (halo, {**base, "fill": colour})]
+        return [self._at(value, mark, text={"field": "words", "type": "nominal"})]
+
+    def _ground(self, at: tuple[float, float], wide: float, rows: int) -> Spec:
+        """Return a patch of ground under words that stand on lines."""
+        (x, y), mark = at, {"type": "rect", "color": self.c.paper, "opacity": 0.82}
+        foot = y + rows * (self.size + 3) + 1
+        return self._at([{"x": x - 3, "y": y, "x2": x + wide + 3, "y2": foot}], mark)
 
     def _limit(self) -> list[Spec]:
         y = self.y_px(self.curve.limit_degC)
@@ -377,12 +375,14 @@ class _Chart:
         return [
             self._at([{"x": low_x, "y": y, "x2": high_x}], rule),
             self._at([{"x": x, "y": y}], dot),
+            self._ground((left, y - 2 * self.size - 11), wide * self.c.letters, 2),
             *self._words((left, y - self.size - 12), main, colour=tone, bold=True),
             *self._words((left, y - 9), more, colour=self.c.soft),
         ]
 
     def _moments(self) -> list[Spec]:
         heading = _("{batch}: {place}").format(batch=self.curve.batch, place=self.curve.place)
+        heading = shortened(heading, self.size, self.total - 8)
         layers = self._words((-_LEFT_PX + 4, -2 * _ROW_PX - 10), heading, colour=self.c.soft)
         taken: float | None = None
         if self.now_s is not None and self.curve.now is not None:
@@ -450,7 +450,8 @@ class _Chart:
         if self.curve.expected:
             entries.insert(0, (_("expected, eight times in ten"), ""))
         for words, shape in entries:
-            wide = 28 + text_width(words, self.size)
+            fits = shortened(words, self.size, self.total - 36)
+            wide = 28 + text_width(fits, self.size)
             if x > 0 and x + wide > self.width + _RIGHT_PX:
                 x, row = -_LEFT_PX + 4, row + 1
             y = self.height + 46 + row * _ROW_PX
@@ -462,6 +463,6 @@ class _Chart:
                 layers.append(self._at([{"x": x, "y": y - 4.5, "x2": x + 20}], area))
                 line: Spec = {"type": "rule", "color": self.c.cold, "strokeWidth": 1.6}
                 layers.append(self._at([{"x": x, "y": y - 4.5, "x2": x + 20}], line))
-            layers += self._words((x + 28, y), words, colour=self.c.soft)
+            layers += self._words((x + 28, y), fits, colour=self.c.soft)
             x += wide + 18
         return layers, row + 1 if entries else 0

@@ -32,6 +32,8 @@ class Colours:
         The accent for what is overdue; chilling and cold water.
     font : str
         Font family list.
+    letters : float
+        How wide its letters are, against the widest of the usual screen fonts [-].
     """
 
     ink: str
@@ -42,6 +44,7 @@ class Colours:
     late: str
     cold: str
     font: str
+    letters: float
 
 
 SCREEN: Final = Colours(
@@ -53,6 +56,7 @@ SCREEN: Final = Colours(
     late="var(--late, #b84a00)",
     cold="var(--go, #0072b2)",
     font="system-ui, sans-serif",
+    letters=1.0,
 )
 PRINT: Final = Colours(
     ink="#000000",
@@ -63,6 +67,7 @@ PRINT: Final = Colours(
     late="#b84a00",  # Okabe-Ito vermillion #d55e00, darkened until it reads as text on white
     cold="#0072b2",  # Okabe-Ito blue
     font="Libertinus Serif",
+    letters=0.82,
 )
 
 

@@ -199,7 +199,7 @@ def day_plan_pdf(
 
     References
     ----------
-    Decision record on printed sheets: the answer first, the reason under it.
+    Derivation: choice; the answer first, the reason under it.
     """
     data = {
         **head(

@@ -266,7 +266,7 @@ def day_record_pdf(
 
     References
     ----------
-    Decision record on printed sheets: the answer first, the reason under it.
+    Derivation: choice; the answer first, the reason under it.
     """
     findings = sorted(record.findings, key=lambda acted: -acted.finding.severity)
     data = {

@@ -28,6 +28,8 @@ _QR_ROOM_PT: Final[Mapping[LabelSize, float]] = {"4x3": 62.0, "4x6": 92.0, "lett
 
 _BLOCK_PT: Final[Mapping[LabelSize, float]] = {"4x3": 272.0, "4x6": 264.0, "letter": 272.0}
 
+_BLOCK_HIGH_PT: Final = 118.0  # leaves a label 3 inches high room for name and weight
+
 
 @dataclass(frozen=True, slots=True)
 class SafeHandlingLine:
@@ -234,7 +236,12 @@ def _safe_handling(block: SafeHandling, size: LabelSize, *, printed_at: dt.datet
             raise InputError("icon", line.icon, _("There is no such picture."))
     return typeset(
         "safe_handling",
-        {"block": block, "block_pt": _BLOCK_PT[size], "roomy": size == "4x6"},
+        {
+            "block": block,
+            "block_pt": _BLOCK_PT[size],
+            "most_high_pt": _BLOCK_HIGH_PT,
+            "roomy": size == "4x6",
+        },
         printed_at=printed_at,
         pictures={f"icon-{name}.svg": packaged_picture(name) for name in ICONS},
     )

@@ -16,7 +16,14 @@ from pinfeather.errors import InputError
 from pinfeather.reports.colours import Colours, Palette, colours
 from pinfeather.reports.strip import Strip, strip_sentence
 from pinfeather.reports.strip_lines import Leg, legs_of, share_lines
-from pinfeather.reports.svg_text import attr, content, num, text_width, time_ticks
+from pinfeather.reports.svg_text import (
+    attr,
+    content,
+    num,
+    shortened,
+    text_width,
+    time_ticks,
+)
 from pinfeather.reports.when import Clock, clock_text, seconds_between
 from pinfeather.words import gettext as _
 
@@ -239,7 +246,7 @@ class _Drawing:
             if self.above:
                 extra += f' stroke="{self.c.paper}" stroke-width="5" '
                 extra += 'stroke-linejoin="round" paint-order="stroke"'
-            fitting = _shortened(name, self.size, self.right - self.left)
+            fitting = shortened(name, self.size, self.right - self.left)
             out.append(self._text(where, fitting, f'class="station" {extra}'))
         return out
 
@@ -347,19 +354,21 @@ class _Drawing:
         out: list[str] = []
         taken: list[tuple[float, float, float]] = []
         for x, y, label in ends[:_LATE_LABELS]:
-            words = _shortened(label, self.size, 0.3 * self.width)
-            wide = text_width(words, self.size)
+            words = shortened(label, self.size, 0.3 * self.width)
+            wide = text_width(words, self.size, bold=True)
             at = x + 9 if x + 9 + wide < self.right else x - 9 - wide
             if at < self.left or any(
                 at < x1 and x0 < at + wide and abs(y - y0) < self.size for x0, x1, y0 in taken
             ):
                 continue
             taken.append((at, at + wide, y))
-            extra = (
-                f'class="late" font-weight="700" fill="{self.c.late}" stroke="{self.c.paper}" '
-                'stroke-width="4" paint-order="stroke"'
+            box = (
+                f'<rect x="{num(at - 2)}" y="{num(y - 0.55 * self.size)}" '
+                f'width="{num(wide * self.c.letters + 4)}" height="{num(1.1 * self.size)}" '
+                f'fill="{self.c.paper}" fill-opacity="0.85"/>'
             )
-            out.append(self._text((at, y + 0.35 * self.size), words, extra))
+            extra = f'class="late" font-weight="700" fill="{self.c.late}"'
+            out += [box, self._text((at, y + 0.35 * self.size), words, extra)]
         return out
 
     def _moments(self) -> list[str]:
@@ -385,7 +394,7 @@ class _Drawing:
         is_now, size = kind == "now", self.size
         colour = self.c.ink if is_now else self.c.late
         y = 2.0 if is_now or self.strip.now is None else size + 10.0
-        words = _shortened(words, size / 0.89, self.width - 16)
+        words = shortened(words, size / 0.89, self.width - 16)
         wide = text_width(words, size, bold=True) + 10
         left = min(max(x - wide / 2, 1.0), self.width - 1 - wide)
         if avoid is not None and left - 4 < avoid < left + wide + 4:
@@ -473,14 +482,6 @@ def _segment(from_x: float, from_y: float, to: tuple[float, float]) -> str:
     if num(x0) == num(x1):
         return f"M{num(x0)} {num(y0)}V{num(y1)}"
     return f"M{num(x0)} {num(y0)}L{num(x1)} {num(y1)}"
-
-
-def _shortened(words: str, size: float, room: float) -> str:
-    if text_width(words, size) <= room:
-        return words
-    while words and text_width(words + "…", size) > room:
-        words = words[:-1]
-    return words.rstrip() + "…"
 
 
 def _wrapped(words: str, size: float, room: float) -> list[str]:

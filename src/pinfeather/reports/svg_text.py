@@ -117,11 +117,39 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
             width_em += 1.0
         elif c.isdigit():
             width_em += _DIGIT_EM
-        elif c in " .,:;'|ijltfrI()[]":
+        elif c in " .,:;'|ijltfrI()[]°\u202f\u00a0":
             width_em += _NARROW_EM
         else:
             width_em += _WIDE_EM if c.isupper() else _LETTER_EM
     return width_em * size * (_BOLD if bold else 1.0)
+
+
+def shortened(words: str, size: float, room: float) -> str:
+    """Return a text that fits, with an ellipsis where it had to be cut.
+
+    Parameters
+    ----------
+    words : str
+        One line.
+    size : float
+        Type size [px].
+    room : float
+        How wide it may be [px].
+
+    Returns
+    -------
+    str
+        The text itself wherever it fits.
+
+    References
+    ----------
+    Derivation: the longest beginning that fits by :func:`text_width`.
+    """
+    if text_width(words, size) <= room:
+        return words
+    while words and text_width(words + "…", size) > room:
+        words = words[:-1]
+    return words.rstrip() + "…"
 
 
 def time_ticks(

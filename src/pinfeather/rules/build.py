@@ -291,6 +291,7 @@ def label(table: Table) -> LabelCommon:
         dual_below=table.limit("dual_below"),
         no_placement_up_to=table.limit("no_placement_up_to"),
         date_phrases=table.wordings("date_phrases"),
+        random_weight_price=table.wording("random_weight_price"),
     )
     table.finish()
     return made

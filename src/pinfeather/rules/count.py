@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
@@ -11,6 +12,8 @@ from pinfeather.rules.limit import Limit
 from pinfeather.rules.model import Profile
 from pinfeather.rules.tier import Tier
 from pinfeather.words import gettext as _
+
+_SHARE_DECIMALS: Final = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +177,11 @@ def headroom(
     )
 
 
+def _reaches(count: int, share: Limit, *, of: int) -> bool:
+    """Compare a count with a share of the cap, free of the noise of binary fractions."""
+    return round(count / of, _SHARE_DECIMALS) >= round(share.si, _SHARE_DECIMALS)
+
+
 def _warnings(profile: Profile, tier: Tier, *, before: int, today: int) -> tuple[Finding, ...]:
     if tier.cap is None or tier.most is None:
         return ()
@@ -193,13 +201,13 @@ def _warnings(profile: Profile, tier: Tier, *, before: int, today: int) -> tuple
         reason = _("Leave out {over:,} or choose another tier first. {lost}").format(
             over=after - tier.most, lost=lost
         )
-    elif after >= profile.count.urge_at.si * tier.most:
+    elif _reaches(after, profile.count.urge_at, of=tier.most):
         code, severity = "count.near_cap", Severity.CHECK
         sentence = _("{after:,} of {most:,} birds used this year; {left:,} left.").format(
             after=after, most=tier.most, left=tier.most - after
         )
         reason = _("The next day may pass the cap. {lost}").format(lost=lost)
-    elif after >= profile.count.warn_at.si * tier.most:
+    elif _reaches(after, profile.count.warn_at, of=tier.most):
         code, severity = "count.toward_cap", Severity.NOTE
         sentence = _("{after:,} of {most:,} birds used this year; {left:,} left.").format(
             after=after, most=tier.most, left=tier.most - after

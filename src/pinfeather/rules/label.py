@@ -39,6 +39,8 @@ class LabelRules:
         Letter height of the net weight by panel area.
     date_phrases : tuple of Wording
         Words beside a calendar date.
+    random_weight_price : Wording or None
+        What a package with its own weight must show; None where nothing is sold.
     citation, status : str
         Source of the tier's demands.
     """
@@ -55,6 +57,7 @@ class LabelRules:
     forbidden: tuple[Wording, ...]
     net_weight_heights: tuple[TypeHeight, ...]
     date_phrases: tuple[Wording, ...]
+    random_weight_price: Wording | None
     citation: str
     status: str
 
@@ -97,6 +100,7 @@ def label_elements(profile: Profile, tier_code: str) -> LabelRules:
         forbidden=common.forbidden,
         net_weight_heights=common.net_weight_heights,
         date_phrases=common.date_phrases,
+        random_weight_price=None if tier.cap is None else common.random_weight_price,
         citation=tier.label.citation,
         status=tier.label.status,
     )

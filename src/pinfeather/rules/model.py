@@ -304,6 +304,8 @@ class LabelCommon:
         Panel area up to which the net weight may stand anywhere.
     date_phrases : tuple of Wording
         Words beside a calendar date.
+    random_weight_price : Wording
+        What a package with its own weight must show when it is sold.
     """
 
     safe_handling: SafeHandling
@@ -314,6 +316,7 @@ class LabelCommon:
     dual_below: Limit
     no_placement_up_to: Limit
     date_phrases: tuple[Wording, ...]
+    random_weight_price: Wording
 
 
 @dataclass(frozen=True, slots=True)

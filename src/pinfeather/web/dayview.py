@@ -60,7 +60,7 @@ def plan_facts(day: DayView) -> list[Fact]:
             ),
         ),
         Fact(
-            _("Last bird off the line"),
+            _("Line done"),
             _time(day, plan.line_end_s),
             "",
             _bottleneck_words(plan),
@@ -201,7 +201,17 @@ def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
         saved = _("{n} min").format(n=high)
     else:
         saved = _("{low}–{high} min").format(low=max(0, low), high=high)
-    busy = round(100 * plan.utilisation_frac.get(gain.station, 0.0))
-    return GainRow(
-        words, saved, _("the places there are in use {n} % of the time now").format(n=busy)
-    )
+    if gain.change_code == "person":
+        doing = [p for p in plan.people if any(gain.station in s.stations for s in p.stretches)]
+        busiest = max(doing, key=lambda p: p.busy_s, default=None)
+        why = (
+            ""
+            if busiest is None or not plan.line_end_s
+            else _("{name} does this now, at work {n} % of the line's time").format(
+                name=busiest.name, n=min(100, round(100 * busiest.busy_s / plan.line_end_s))
+            )
+        )
+    else:
+        busy = round(100 * plan.utilisation_frac.get(gain.station, 0.0))
+        why = _("the places there are in use {n} % of the time now").format(n=busy)
+    return GainRow(words, saved, why)

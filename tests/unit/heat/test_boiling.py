@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from iapws import IAPWS97
 
@@ -7,12 +7,14 @@ from pinfeather.errors import InputError, OutOfRangeError
 from pinfeather.heat.boiling import boiling_degC, pressure_Pa
 
 
+@settings(deadline=None)
 @given(pressure=st.floats(650.0, 2.0e7))
 def test_boiling_agrees_with_the_steam_tables_library(pressure):
     steam = IAPWS97(P=pressure / 1e6, x=0.5)
     assert boiling_degC(pressure_Pa=pressure) == pytest.approx(steam.T - 273.15, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(height=st.floats(-400.0, 8000.0))
 def test_it_boils_cooler_higher_up(height):
     assert boiling_degC(altitude_m=height + 50) < boiling_degC(altitude_m=height)

@@ -3,7 +3,7 @@ from statistics import quantiles
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pinfeather.errors import InputError, OutOfRangeError
@@ -67,6 +67,7 @@ def test_the_band_is_close_to_that_of_many_random_birds():
     assert found.high_s == pytest.approx(tenths[-1], rel=0.05)
 
 
+@settings(deadline=None)
 @given(mass=masses, bath=baths, start=starts, build=builds, kind=kinds)
 def test_time_grows_with_bath_mass_and_start_temperature(mass, bath, start, build, kind):
     def time_s(mass, bath, start):
@@ -80,6 +81,7 @@ def test_time_grows_with_bath_mass_and_start_temperature(mass, bath, start, buil
     assert time_s(mass, bath, start + 1.0) >= here
 
 
+@settings(deadline=None)
 @given(mass=masses, above=st.floats(0.0, 30.0), start=starts, kind=kinds)
 def test_a_bath_not_colder_than_the_limit_never_gets_there(mass, above, start, kind):
     found = chill_time(
@@ -146,6 +148,7 @@ def test_the_curve_crosses_the_limit_when_the_time_says():
     assert curve.high_degC[2] == pytest.approx(LIMIT, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(mass=masses, bath=st.floats(-2.0, 45.0), build=builds, kind=kinds)
 def test_the_curve_starts_warm_and_stays_inside_its_band(mass, bath, build, kind):
     times = np.linspace(0.0, 6 * 3600.0, 50)
@@ -172,6 +175,7 @@ def test_a_bag_slows_cooling_and_stirring_speeds_it():
         assert surface_coefficient(bath, bagged=True).value < surface_coefficient(bath).value
 
 
+@settings(deadline=None)
 @given(
     thickness=st.floats(0.03, 0.09),
     surface=st.floats(60.0, 250.0),

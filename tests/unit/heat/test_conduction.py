@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import j0, j1
 
@@ -23,6 +23,7 @@ SHAPES = ("slab", "cylinder", "sphere")
 BIOTS = st.floats(-9, 9).map(lambda power: 10.0**power)
 
 
+@settings(deadline=None)
 @given(shape=st.sampled_from(SHAPES), biot=BIOTS)
 def test_the_first_roots_satisfy_their_equations_for_any_biot_number(shape, biot):
     mu = roots(shape, biot, count=6)
@@ -37,6 +38,7 @@ def test_the_first_roots_satisfy_their_equations_for_any_biot_number(shape, biot
         assert left == pytest.approx(right, rel=1e-5, abs=1e-9 * max(1.0, biot))
 
 
+@settings(deadline=None)
 @given(biot=BIOTS)
 def test_roots_grow_with_surface_cooling(biot):
     for shape in SHAPES:
@@ -85,6 +87,7 @@ def test_the_slab_agrees_with_the_half_space_early_on():
     )
 
 
+@settings(deadline=None)
 @given(
     shape=st.sampled_from(SHAPES),
     biot=st.floats(0.01, 1000.0),

@@ -88,7 +88,7 @@ def test_a_title_cannot_smuggle_in_a_line():
         [item(), item()],
         [item(minutes=0)],
         [item(remind_min=(-5,))],
-        [item(start=dt.datetime(2026, 9, 12))],
+        [item(start=STAMP.replace(tzinfo=None))],
     ],
 )
 def test_what_no_calendar_can_hold_is_refused(items):
@@ -98,4 +98,4 @@ def test_what_no_calendar_can_hold_is_refused(items):
 
 def test_a_stamp_without_a_zone_is_refused():
     with pytest.raises(InputError, match="stamp"):
-        calendar_ics([], name="x", stamp=dt.datetime(2026, 9, 12))
+        calendar_ics([], name="x", stamp=STAMP.replace(tzinfo=None))

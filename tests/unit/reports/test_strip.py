@@ -103,9 +103,9 @@ def test_an_empty_day_has_no_rows():
 @pytest.mark.parametrize(
     ("changes", "name"),
     [
-        ({"start": dt.datetime(2026, 9, 12, 9)}, "start"),
-        ({"now": dt.datetime(2026, 9, 12, 9)}, "now"),
-        ({"deadline": dt.datetime(2026, 9, 12, 9)}, "deadline"),
+        ({"start": START.replace(tzinfo=None)}, "start"),
+        ({"now": START.replace(tzinfo=None)}, "now"),
+        ({"deadline": START.replace(tzinfo=None)}, "deadline"),
         ({"until": START}, "until"),
         ({"stations": (), "planned": (), "actual": ()}, "stations"),
         ({"chill_station": 2}, "chill_station"),

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from xml.etree import ElementTree as ET
 
 from hypothesis import given
@@ -43,7 +44,7 @@ def test_time_labels_never_touch(length_min, width, begin_min):
         (at * scale - text_width(words, 13) / 2, at * scale + text_width(words, 13) / 2)
         for at, words in ticks
     ]
-    assert all(left_end < right_start for (_a, left_end), (right_start, _b) in zip(ends, ends[1:]))
+    assert all(before[1] < following[0] for before, following in itertools.pairwise(ends))
 
 
 def test_the_half_day_is_said_only_where_it_changes():

@@ -53,6 +53,7 @@ def block():
         return {
             "block": {"heading": heading, "rationale": rationale, "statements": []},
             "block_pt": 400.0,
+            "most_high_pt": 1000.0,
             "roomy": True,
         }
 
@@ -113,7 +114,7 @@ def test_a_template_that_does_not_get_its_data_says_so():
 
 def test_a_moment_without_a_zone_is_refused(block):
     with pytest.raises(InputError, match="printed_at"):
-        typeset("safe_handling", block("A"), printed_at=dt.datetime(2026, 9, 12))
+        typeset("safe_handling", block("A"), printed_at=PRINTED.replace(tzinfo=None))
 
 
 @pytest.mark.parametrize("name", ["refrigerator", "hands", "skillet", "thermometer"])

@@ -18,15 +18,15 @@ NEW_YORK = ZoneInfo("America/New_York")
     [(0, "12:05 am"), (1, "1:05 am"), (11, "11:05 am"), (12, "12:05 pm"), (23, "11:05 pm")],
 )
 def test_midnight_and_noon_are_twelve(hour, words):
-    assert clock_text(dt.datetime(2026, 9, 12, hour, 5)) == words
+    assert clock_text(dt.datetime(2026, 9, 12, hour, 5, tzinfo=dt.UTC)) == words
 
 
 def test_the_long_clock_has_no_half_days():
-    assert clock_text(dt.datetime(2026, 9, 12, 14, 5), clock="24h") == "14:05"
+    assert clock_text(dt.datetime(2026, 9, 12, 14, 5, tzinfo=dt.UTC), clock="24h") == "14:05"
 
 
 def test_the_half_day_may_be_left_out():
-    assert clock_text(dt.datetime(2026, 9, 12, 14, 5), half_day=False) == "2:05"
+    assert clock_text(dt.datetime(2026, 9, 12, 14, 5, tzinfo=dt.UTC), half_day=False) == "2:05"
 
 
 def test_a_date_names_its_month_so_that_it_cannot_be_mistaken():
@@ -35,7 +35,7 @@ def test_a_date_names_its_month_so_that_it_cannot_be_mistaken():
 
 def test_a_moment_without_a_zone_is_refused():
     with pytest.raises(InputError, match="time zone"):
-        aware("now", dt.datetime(2026, 9, 12))
+        aware("now", dt.datetime(2026, 9, 12, tzinfo=dt.UTC).replace(tzinfo=None))
 
 
 def test_an_hour_of_real_time_is_an_hour_when_the_clocks_go_back():

@@ -34,6 +34,15 @@ def close(request: HttpRequest, day_id: int) -> HttpResponse:
                     who=name,
                 )
                 return redirect("close_day", day_id=day_id)
+            if typed.get("act") == "missed":
+                closing.add_missed(
+                    day_id,
+                    after=typed.get("after", ""),
+                    before=typed.get("before", ""),
+                    who=name,
+                    now=now,
+                )
+                return redirect("close_day", day_id=day_id)
             closing.close(day_id, who=name, now=now)
         except InputFaultsError as error:
             faults = [fault.problem for fault in error.faults]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, Literal
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import closing, pictures, shopfloor
+from pinfeather.actions import closing, pictures, running, shopfloor
 from pinfeather.actions import days as day_actions
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.reports.cold_curve import cold_curve_svg
@@ -168,7 +168,7 @@ def day(request: HttpRequest, day_id: int) -> HttpResponse:
 def live(request: HttpRequest, day_id: int) -> HttpResponse:
     """Return the moving part of a running day, or nothing where nothing moved."""
     now = clock.now()
-    mark = f"{day_actions.last_seq(day_id)}-{int(now.timestamp() // 30)}"
+    mark = f"{running.last_seq(day_id)}-{int(now.timestamp() // 30)}"
     if request.GET.get("mark") == mark:
         return HttpResponse(status=204)
     floor = shopfloor.floor(day_id, now=now)
@@ -227,7 +227,7 @@ def cold(request: HttpRequest, day_id: int) -> HttpResponse:
     judgement = closing.judge(day_id, now=now)
     moving = judgement.day.status == "running"
     curves = pictures.cold_curves(judgement.floor, judgement.chill, now=now if moving else None)
-    unit = "C" if judgement.day.request.lots and _metric() else "F"
+    unit: Literal["F", "C"] = "C" if _metric() else "F"
     return render(
         request,
         "pinfeather/cold.html",
@@ -236,12 +236,12 @@ def cold(request: HttpRequest, day_id: int) -> HttpResponse:
             "batches": [
                 {
                     "verdict": verdict,
-                    "svg": cold_curve_svg(
-                        curve,
-                        unit=unit,
-                        clock="24h",
-                        ident=f"curve-{number}",
-                    ),
+                    "svg": {
+                        name: cold_curve_svg(
+                            curve, unit=unit, clock="24h", width=width, ident=f"{name}-{number}"
+                        )
+                        for name, width in (("wide", 900), ("narrow", 340))
+                    },
                 }
                 for number, (verdict, curve) in enumerate(zip(judgement.chill, curves, strict=True))
             ],

@@ -32,6 +32,7 @@ def _script_words() -> dict[str, str]:
         "now": _("now"),
         "in": _("in {span}"),
         "done": _("Done"),
+        "read": _("Read"),
         "undo": _("taken back at the station"),
         "saved": _("Saved on the farm computer. Nothing waiting."),
         "away": _("The farm computer is out of reach. Go on counting; nothing gets lost."),

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 
-def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:  # noqa: ARG001
     """Say that there is no such page or record."""
     return render(
         request,

@@ -185,3 +185,9 @@ def cell(value: object, zone: str) -> str:
     if isinstance(value, bool):
         return _("yes") if value else ""
     return f"{value:.0f}" if isinstance(value, float) else str(value)
+
+
+@register.filter
+def pair(where: str) -> list[str]:
+    """Return the two stations of a gap."""
+    return where.split("-")

@@ -26,8 +26,8 @@ export function newId() {
 }
 
 export class Outbox {
-  constructor(day, { url, token, device, onChange }) {
-    Object.assign(this, { day, url, token, device, onChange });
+  constructor(day, { url, token, device, station, onChange }) {
+    Object.assign(this, { day, url, token, device, station, onChange });
     this.waiting = [];
     this.refused = [];
     this.reachable = true;
@@ -79,6 +79,7 @@ export class Outbox {
           headers: { "Content-Type": "application/json", "X-CSRFToken": this.token },
           body: JSON.stringify({
             device: this.device,
+            station: this.station,
             sent_at: new Date().toISOString(),
             entries: batch.map(({ id, kind, payload, who, at }) => ({ id, kind, payload, who, at })),
           }),

@@ -30,6 +30,7 @@ const outbox = new Outbox(Number(page.dataset.day), {
   url: page.dataset.api,
   token: document.querySelector("[name=csrfmiddlewaretoken]").value,
   device: remember("device", () => Math.random().toString(36).slice(2, 12)),
+  station,
   onChange: show,
 });
 outbox.onState = take;
@@ -109,34 +110,28 @@ function showLists() {
   const key = JSON.stringify([state.due, state.findings]);
   if (key === shown) return;
   shown = key;
-  due.replaceChildren(...state.due.map((item) => {
-    const line = document.createElement("li");
-    line.append(element("span", item.words));
-    const right = element("b", item.word || "");
-    if (item.at) right.dataset.at = item.at;
-    if (item.done) {
-      const button = element("button", right.textContent, { class: "two", type: "button" });
-      button.dataset.task = item.task;
-      button.dataset.place = item.place;
-      const when = element("span", "", {});
-      if (item.at) when.dataset.at = item.at;
-      button.replaceChildren(element("span", words.done + " · "), when);
-      line.append(button);
-    } else if (item.url) {
-      const link = element("a", "", { class: "btn two", href: item.url });
-      link.append(right);
-      line.append(link);
-    } else {
-      line.append(right);
-    }
-    return line;
-  }));
+  due.replaceChildren(...state.due.map(dueLine));
   findings.replaceChildren(...state.findings.map((finding) => {
     const box = element("section", "", { class: `finding ${finding.severity}` });
-    box.append(element("span", finding.word, { class: "word" }), element("b", finding.sentence));
-    if (finding.reason) box.append(element("span", finding.reason));
+    box.append(element("b", finding.sentence), element("span", finding.reason));
     return box;
   }));
+}
+
+function dueLine(item) {
+  const line = document.createElement("li");
+  const text = element("span", item.words);
+  text.append(element("small", "", { "data-at": item.at }));
+  line.append(text);
+  if (item.done) {
+    line.append(element("button", words.done, {
+      class: "two", type: "button", "data-task": item.task, "data-place": item.place,
+    }));
+  } else {
+    const query = new URLSearchParams({ back: station, what: item.what, place: item.place });
+    line.append(element("a", words.read, { class: "btn two", href: `${page.dataset.reading}?${query}` }));
+  }
+  return line;
 }
 
 function take(fresh) {

@@ -1,0 +1,105 @@
+"""Every page of the demo at phone and desk size, light and dark: no overflow, axe clean."""
+
+from __future__ import annotations
+
+import re
+import urllib.request
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+pytestmark = pytest.mark.e2e
+SHOTS = Path(__file__).parent / "shots"
+
+
+def _pages(address: str) -> dict[str, str]:
+    html = urllib.request.urlopen(f"{address}/days/").read().decode()
+    found = re.findall(r'<a href="(/days/\d+/)">.*?class="state">([^<]+)<', html, re.S)
+    by_state: dict[str, str] = {}
+    for url, state in found:
+        by_state.setdefault(state.strip(), url)
+    planned, running, closed = (by_state[s] for s in ("planned", "under way", "closed"))
+    return {
+        "today": "/",
+        "days": "/days/",
+        "new": "/days/new/",
+        "thermometers": "/thermometers/",
+        "farm": "/farm/",
+        "planned": planned,
+        "change": f"{planned}change/",
+        "numbers": f"{planned}numbers/",
+        "strip-table": f"{planned}strip/",
+        "running": running,
+        "station": f"{running}at/pick/",
+        "chill": f"{running}at/chill/",
+        "reading": f"{running}reading/",
+        "explain": f"{running}explain/",
+        "pack": f"{running}pack/",
+        "close": f"{running}close/",
+        "cold": f"{closed}cold/",
+        "closed": closed,
+        "nowhere": "/days/99999/",
+    }
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1280, "dark")])
+def test_every_page_fits_and_is_accessible(demo, browser, watch, width, scheme) -> None:
+    context = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    page = context.new_page()
+    SHOTS.mkdir(exist_ok=True)
+    problems = []
+    for name, url in _pages(demo.address).items():
+        if name != "nowhere":
+            watch.on(page)
+        page.goto(demo.address + url)
+        page.screenshot(path=str(SHOTS / f"{name}-{width}-{scheme}.png"), full_page=True)
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            problems.append(f"{name}: wider than the screen")
+        results = Axe().run(page)
+        problems.extend(
+            f"{name}: {violation['id']}: {violation['nodes'][0]['html'][:120]}"
+            for violation in results.response["violations"]
+        )
+        page.close()
+        page = context.new_page()
+    context.close()
+    assert not problems, "\n".join(problems)
+
+
+def test_working_pages_work_without_script(demo, browser) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    url = demo.address + _pages(demo.address)["station"]
+    page.goto(url)
+    before = int(page.locator("#count").inner_text())
+
+    page.get_by_role("button", name=re.compile("Count one bird")).click()
+
+    assert int(page.locator("#count").inner_text()) == before + 1
+    page.get_by_role("button", name="Undo").click()
+    assert int(page.locator("#count").inner_text()) == before
+    context.close()
+
+
+def test_a_key_counts_like_a_pedal_and_typing_does_not(demo, browser, watch) -> None:
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    page = context.new_page()
+    watch.on(page)
+    page.goto(demo.address + _pages(demo.address)["station"])
+    page.locator("html[data-ready=yes]").wait_for(state="attached")
+    count = page.locator("#count")
+    before = int(page.locator("#count").inner_text())
+
+    page.keyboard.press("b")
+    expect(count).to_have_text(str(before + 1))
+
+    page.get_by_text("Count a whole basket or crate").click()
+    page.locator("details [name=birds]").press("7")
+    page.locator("details [name=birds]").press("Tab")
+    page.wait_for_timeout(300)
+    assert int(page.locator("#count").inner_text()) == before + 1
+    page.get_by_role("button", name="Undo").click()
+    expect(count).to_have_text(str(before))
+    context.close()
