@@ -144,9 +144,7 @@ FUNCTIONS = {
         birds, people=people, time_s=time_s
     ),
     "batch_bph": capacity.batch_bph,
-    "cones_needed": each(
-        capacity.cones_needed, "birds_per_h"
-    ),
+    "cones_needed": each(capacity.cones_needed, "birds_per_h"),
     "birds_under_way": lambda birds_per_h, time_s: capacity.birds_under_way(
         birds_per_h, time_s=time_s
     ),

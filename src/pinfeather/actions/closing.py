@@ -84,7 +84,12 @@ def judge(day_id: int, *, now: dt.datetime) -> Judgement:
         *gap_findings(gaps(done, now=now, longest_s={}, final=True)),
         *(verdict.finding for verdict in chill),
         *_pending(chill),
-        *wait_findings(done, profile, bleed_s=bleed.low, bleed_citation=_("9 CFR 381.65(b): breathing has stopped before the scald")),
+        *wait_findings(
+            done,
+            profile,
+            bleed_s=bleed.low,
+            bleed_citation=_("9 CFR 381.65(b): breathing has stopped before the scald"),
+        ),
         *sanitiser_findings(
             done,
             profile,

@@ -167,7 +167,7 @@ def _mapping(one: _DemoDay) -> dict[str, Any]:
 
 def _day(one: _DemoDay, *, now: dt.datetime) -> None:
     over = one.until_s is None
-    day_id = days.save_plan(_mapping(one), days=12 if over else 24, change_days=0 if over else 2)
+    day_id = days.save_plan(_mapping(one), days=8 if over else 16, change_days=0 if over else 1)
     if one.until_s == 0:
         return
     view = days.day(day_id)

@@ -3,7 +3,35 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class StoreState:
+    """What a check of the store found."""
+
+    entries: int
+    head: str
+    damage: tuple[str, ...]
+    broken_at: int | None
+
+
+def check_store() -> StoreState:
+    """Check the whole store: its pages, its links, and the journal's chain of hashes."""
+    from django.db import connection
+
+    from pinfeather.records import journal
+
+    damage: list[str] = []
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute("PRAGMA integrity_check")
+            damage += [str(row[0]) for row in cursor.fetchall() if row[0] != "ok"]
+            cursor.execute("PRAGMA foreign_key_check")
+            damage += [f"foreign key: {row}" for row in cursor.fetchall()]
+    seq, digest = journal.head()
+    return StoreState(seq, digest, tuple(damage), journal.broken_at())
 
 
 def open_store(data_dir: Path) -> None:

@@ -50,6 +50,14 @@ def plan_day(
     sys.exit(plan_file(file, as_json=json_, seed=seed))
 
 
+@app.command
+def verify(*, data: Data = None) -> None:
+    """Check the farm's records: the store whole, the journal's chain unbroken."""
+    from pinfeather.cli.checking import verify_store
+
+    sys.exit(verify_store(data_dir=data))
+
+
 def run() -> None:
     """Run, and turn errors of our own into one sentence and an exit code."""
     from pinfeather.errors import InputFaultsError, PinfeatherError

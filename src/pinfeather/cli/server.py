@@ -7,10 +7,9 @@ import threading
 import webbrowser
 from pathlib import Path
 
-import platformdirs
-
 from pinfeather import clock
 from pinfeather.actions.store import open_store
+from pinfeather.cli.folder import data_folder
 from pinfeather.words import gettext as _
 
 _THREADS = 8
@@ -18,9 +17,7 @@ _THREADS = 8
 
 def run_server(*, port: int, browser: bool, data_dir: Path | None) -> None:
     """Serve the farm until interrupted."""
-    folder = data_dir or Path(platformdirs.user_data_dir("pinfeather", appauthor=False))
-    folder.mkdir(parents=True, exist_ok=True)
-    open_store(folder)
+    open_store(data_folder(data_dir))
     _serve(port=port, browser=browser)
 
 

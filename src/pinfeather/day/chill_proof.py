@@ -129,13 +129,15 @@ def batches(
             continue
         limit = min((chill_limit(profile, m) for m in masses), key=lambda one: one.within_s)
         first_order = min(order for order, _, _ in birds)
-        first_cut = cuts[first_order] if first_order < len(cuts) else birds[0][1]
+        first_cut = birds[0][1]  # no bird goes in before it is cut, whatever was tapped
+        if first_order < len(cuts):
+            first_cut = min(first_cut, cuts[first_order])
         found.append(
             Batch(
                 tank=tank,
                 birds=len(birds),
                 lots=lots,
-                first_cut=min(first_cut, birds[0][1]),
+                first_cut=first_cut,
                 last_in=max(at for _, at, _ in birds),
                 limit=limit,
                 due=first_cut + dt.timedelta(seconds=limit.within_s),

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pinfeather.day.request import DayRequest, LotRequest, TankRequest
 from pinfeather.finding import Finding, Severity
@@ -27,6 +30,8 @@ _RESERVE: Final = 0.15
 _COLD_MEAN_DEGC: Final = 2.0
 """Mean of a carcass whose warmest point is at 40 degF; computed independently, transverse section
 of a 1.8 kg bird, 2.2 degC, rounded down to the safe side."""
+_KNOTS: Final = 13
+"""Masses at which a large lot's chill times are computed; between them they are interpolated."""
 _DENSITY_KG_PER_M3: Final = 1000.0
 _FRIDGE_KG_PER_M3: Final = 125.0
 """Birds a refrigerator holds. About 35 birds in a household one: Berlow (2013), p. 11, read;
@@ -111,20 +116,40 @@ def bird_chill_times(lot: LotRequest, *, stirred: bool, profile: Profile) -> lis
     ----------
     :func:`pinfeather.heat.carcass.chill_time`.
     """
-    known: dict[float, ChillTime] = {}
-    result = []
-    for mass_kg in lot.masses_kg:
-        rounded = round(mass_kg, 2)
-        if rounded not in known:
-            known[rounded] = chill_time(
-                max(rounded, 0.1),
-                build=lot.build,
-                bath="stirred" if stirred else "still",
-                bath_degC=SLUSH_DEGC,
-                limit_degC=profile.chill.target.si,
-            )
-        result.append(known[rounded])
-    return result
+    bath: Literal["stirred", "still"] = "stirred" if stirred else "still"
+
+    def exact(mass_kg: float) -> ChillTime:
+        return chill_time(
+            mass_kg,
+            build=lot.build,
+            bath=bath,
+            bath_degC=SLUSH_DEGC,
+            limit_degC=profile.chill.target.si,
+        )
+
+    masses_kg = sorted({round(mass_kg, 3) for mass_kg in lot.masses_kg})
+    if len(masses_kg) <= _KNOTS:
+        known = {mass_kg: exact(mass_kg) for mass_kg in masses_kg}
+        return [known[round(mass_kg, 3)] for mass_kg in lot.masses_kg]
+    knots_kg = np.linspace(masses_kg[0], masses_kg[-1], _KNOTS)
+    knots = [exact(float(mass_kg)) for mass_kg in knots_kg]
+    return [_between(mass_kg, knots_kg, knots) for mass_kg in lot.masses_kg]
+
+
+def _between(
+    mass_kg: float, knots_kg: NDArray[np.float64], knots: Sequence[ChillTime]
+) -> ChillTime:
+    """Read a bird's time off the knots on either side; smooth in mass to a few seconds."""
+    nearest = knots[int(np.argmin(np.abs(knots_kg - mass_kg)))]
+
+    def value(name: Literal["time_s", "low_s", "high_s"]) -> float | None:
+        times = [getattr(knot, name) for knot in knots]
+        if any(time is None for time in times):
+            found: float | None = getattr(nearest, name)
+            return found
+        return float(np.interp(mass_kg, knots_kg, times))
+
+    return replace(nearest, time_s=value("time_s"), low_s=value("low_s"), high_s=value("high_s"))
 
 
 def size_classes(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -192,7 +192,7 @@ def progress(events: Iterable[Event]) -> Progress:
     Decision record 0003: undo is a correction on the record, never a deletion.
     """
     events = sorted(events, key=lambda e: e.seq)
-    taken_back = {str(e.payload.get("of")) for e in events if e.kind == "correction"}
+    taken_back = _taken_back(events)
     standing = [e for e in events if e.client_id not in taken_back]
     tallies = sorted((_tally(e) for e in standing if e.kind == "tally"), key=lambda t: t.at)
     packages = tuple(_package(e) for e in standing if e.kind == "package")
@@ -213,6 +213,15 @@ def progress(events: Iterable[Event]) -> Progress:
         last_seq=events[-1].seq if events else 0,
         _times={code: tuple(sorted(moments)) for code, moments in times.items()},
     )
+
+
+def _taken_back(events: Sequence[Event]) -> set[str]:
+    """Return the ids that no longer stand; a correction taken back takes nothing back."""
+    found: set[str] = set()
+    for event in reversed(events):
+        if event.kind == "correction" and event.client_id not in found:
+            found.add(str(event.payload.get("of")))
+    return found
 
 
 def _tally(e: Event) -> Tally:

@@ -98,8 +98,10 @@ def _trust(reading: Reading, ice_points: Sequence[IcePoint], accuracy_K: float) 
     ice_degC = None if newest is None else newest.reading_degC
     try:
         value = corrected_degC(reading.si, ice_reading_degC=ice_degC)
-    except InputError:  # a broken thermometer: its check says so, its readings stay as they are
+    except InputError:
+        # a broken thermometer: its readings stay as they are, off by what its check says at least
         newest, value = None, reading.si
+        accuracy_K = max(accuracy_K, abs(ice_degC or 0.0))
     days = (
         None
         if newest is None
@@ -131,7 +133,8 @@ def disagreements(
     Derivation: :func:`pinfeather.heat.thermometer.disagreement`.
     """
     newest: dict[tuple[str, ...], tuple[Trusted, Trusted, Disagreement]] = {}
-    for first, second in combinations(readings, 2):
+    in_time = sorted(readings, key=lambda one: one.reading.at)
+    for first, second in combinations(in_time, 2):
         a, b = first.reading, second.reading
         apart_s = abs((b.at - a.at).total_seconds())
         same_water = (a.what, a.place) == (b.what, b.place) and a.what != "bird"

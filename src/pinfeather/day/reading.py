@@ -106,15 +106,15 @@ class MappingReader:
 
     def text(self, name: str, *, default: str | None = None, longest: int = 80) -> str | None:
         """Read a short text; without a default it must be there."""
-        if not self.has(name):
-            if default is None:
-                self.fault(name, self.raw(name), _("Write something here."))
-            return default
-        value = self.raw(name)
+        value = self.raw(name) if self.has(name) else ""
         if not isinstance(value, str):
             self.fault(name, value, _("This must be text."))
             return default
         value = value.strip()
+        if not value:
+            if default is None:
+                self.fault(name, self.raw(name), _("Write something here."))
+            return default
         if len(value) > longest or any(ord(c) < 32 for c in value):  # noqa: PLR2004 - controls
             self.fault(name, value, _("Use at most {n} ordinary characters.").format(n=longest))
         return value
@@ -176,6 +176,7 @@ class MappingReader:
                     value=number, low=low, high=high
                 ),
             )
+            return default
         return number
 
     def number(self, name: str, *, low: float, high: float, default: float) -> float:
@@ -316,7 +317,7 @@ class MappingReader:
         for part in value:
             try:
                 begin, end = (
-                    dt.time.fromisoformat(side.strip().rjust(5, "0"))
+                    dt.time.fromisoformat(side.strip().rjust(5, "0")).replace(tzinfo=None)
                     for side in str(part).replace("–", "-").split("-")
                 )
                 if end <= begin:

@@ -31,6 +31,9 @@ _EXPONENT: Final[dict[Shape, int]] = {"slab": 1, "cylinder": 2, "sphere": 3}
 _TABLE: Final = 4096
 _STEP_FO: Final[dict[Shape, float]] = {"slab": 0.02, "cylinder": 0.01, "sphere": 0.006}
 _FINE_FROM_STEPS: Final = 8  # the first step after a sudden start is split this many ways
+_MARGIN_FRAC: Final = 0.02
+_MARGIN_K: Final = 0.05
+_MOST_SPLITS: Final = 12
 _HOTTEST_DEGC: Final = 90.0
 _COLDEST_DEGC: Final = -40.0
 
@@ -101,9 +104,8 @@ class Material:
                 float(self.conductivity_W_per_mK[0]) * whole,
             )
         place = (heat_J_per_kg - self.low_J_per_kg) / self.step_J_per_kg
-        index = place.astype(np.intp)
-        np.minimum(index, len(self.temperature_degC) - 2, out=index)
-        np.maximum(index, 0, out=index)
+        last = len(self.temperature_degC) - 2
+        index = np.minimum(np.maximum(place, 0.0), last).astype(np.intp)
         place -= index
         rise = self.rise_K[index]
         temperature = self.temperature_degC[index] + place * rise
@@ -623,6 +625,38 @@ def centre_degC(first_degC: Array, second_degC: Array) -> Array:
     return first_degC + (first_degC - second_degC) / 8.0
 
 
+def _bounds(material: Material, shells_degC: Array, bath: Array) -> tuple[Array, Array]:
+    """Return the heats between which every shell must stay, with a small margin."""
+    lowest = np.minimum(shells_degC.min(axis=0), bath.min(axis=0))
+    highest = np.maximum(shells_degC.max(axis=0), bath.max(axis=0))
+    margin = _MARGIN_FRAC * (highest - lowest) + _MARGIN_K
+    return material.heat_J_per_kg(lowest - margin), material.heat_J_per_kg(highest + margin)
+
+
+def _careful(
+    body: Bodies,
+    heat: Array,
+    outside: tuple[Array, Array],
+    *,
+    dt_s: float,
+    bounds: tuple[Array, Array],
+    splits: int = _MOST_SPLITS,
+) -> tuple[Array, Array]:
+    """Step, and in halves where a shell would leave its bounds.
+
+    Temperature follows heat with a sharp bend where freezing begins; a long step across the bend
+    can swing. No shell can get warmer or colder than everything around it has been, so a swing
+    shows, and shorter steps do not swing.
+    """
+    after, left = body.step(heat, *outside, dt_s=dt_s)
+    inside = np.all(after >= bounds[0]) and np.all(after <= bounds[1])
+    if inside or splits == 0:
+        return after, left
+    middle, first = _careful(body, heat, outside, dt_s=dt_s / 2, bounds=bounds, splits=splits - 1)
+    after, second = _careful(body, middle, outside, dt_s=dt_s / 2, bounds=bounds, splits=splits - 1)
+    return after, first + second
+
+
 def _march(
     body: Bodies, heat: Array, times: Array, *, surface: Array, bath: Array, largest_s: float
 ) -> Field:
@@ -654,14 +688,20 @@ def _march(
         steady = body.material.constant and bool(np.all(surface[k] == surface[k - 1]))
         known: _Slopes | None = None
         length = 0.0
+        bounds = _bounds(body.material, frames[k - 1], bath[k - 1 : k + 1])
         for part, middle in zip(parts.tolist(), middles.tolist(), strict=True):
             now_surface = surface[k - 1] + middle * (surface[k] - surface[k - 1])
             now_bath = bath[k - 1] + middle * (bath[k] - bath[k - 1])
             if not steady or part * span != length:
                 known, length = None, part * span
-            heat, left, known = body._step(  # noqa: SLF001 - same module
-                heat, now_surface, now_bath, dt_s=length, known=known
-            )
+            if body.material.constant:
+                heat, left, known = body._step(  # noqa: SLF001 - same module
+                    heat, now_surface, now_bath, dt_s=length, known=known
+                )
+            else:
+                heat, left = _careful(
+                    body, heat, (now_surface, now_bath), dt_s=length, bounds=bounds
+                )
             leaving += left
         out[k] = out[k - 1] + leaving
         keep(k)

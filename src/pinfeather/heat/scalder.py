@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from scipy.integrate import quad
+import numpy as np
 
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.heat.guards import finite, fraction, not_negative, positive
@@ -91,6 +91,10 @@ _BIRD_SKIN_DEGC: Final = 42.0
 _SKIN_W_PER_M_K: Final = 0.45
 _SKIN_M2_PER_S: Final = 1.279e-7
 _DIP_S: Final = 60.0
+
+
+_NODES, _WEIGHTS = (tuple(map(float, row)) for row in np.polynomial.legendre.leggauss(24))
+_LAST_PANEL_FRAC: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,15 +269,21 @@ def heating_time_s(
 
     References
     ----------
-    Derivation: integral of capacity / (heat in - loss) over temperature.
+    Derivation: integral of capacity / (heat in - loss) over temperature, by Gauss and Legendre's
+    rule on two panels, the last one short because the curve is steepest there.
     """
     positive("capacity_J_per_K", capacity_J_per_K)
     if to_degC <= from_degC:
         return 0.0
     if loss_W(to_degC) >= useful_W:
         return None
-    whole = quad(lambda t: 1.0 / (useful_W - loss_W(t)), from_degC, to_degC, limit=200)
-    return capacity_J_per_K * float(whole[0])
+    nearly_degC = to_degC - _LAST_PANEL_FRAC * (to_degC - from_degC)
+    per_W = sum(
+        (high - low) / 2 * weight / (useful_W - loss_W((low + high) / 2 + (high - low) / 2 * node))
+        for low, high in ((from_degC, nearly_degC), (nearly_degC, to_degC))
+        for node, weight in zip(_NODES, _WEIGHTS, strict=True)
+    )
+    return capacity_J_per_K * per_W
 
 
 def warm_up(

@@ -144,7 +144,7 @@ def carbon_to_nitrogen(parts: Sequence[Part]) -> float:
     Returns
     -------
     float
-        By mass; infinite where there is carbon and no nitrogen.
+        By mass; infinite where there is carbon and no nitrogen [1].
 
     Raises
     ------
@@ -200,7 +200,7 @@ def amend_for_ratio(base: Sequence[Part], amendment: Material, *, ratio: float) 
     amendment : Material
         What is added.
     ratio : float
-        Carbon to nitrogen wanted.
+        Carbon to nitrogen wanted, by mass [1].
 
     Returns
     -------

@@ -72,7 +72,7 @@ def individuals_chart(values: Sequence[float]) -> Chart:
     Parameters
     ----------
     values : sequence of float
-        One value per batch, at least two, all in one unit.
+        One value per batch, at least two, all in one unit [any unit].
 
     Returns
     -------
@@ -109,7 +109,7 @@ def judge_chart(values: Sequence[float], chart: Chart, *, where: str = "") -> tu
     Parameters
     ----------
     values : sequence of float
-        Values in the order they came, unit of the chart.
+        Values in the order they came [unit of the chart].
     chart : Chart
         Limits, from these or earlier values.
     where : str
@@ -179,7 +179,7 @@ def capability(chart: Chart, *, upper_limit: float, where: str = "") -> tuple[Ca
     chart : Chart
         Centre and spread.
     upper_limit : float
-        The limit, in the unit of the chart.
+        The limit [unit of the chart].
     where : str
         The tank or chiller.
 

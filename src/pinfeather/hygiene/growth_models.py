@@ -155,7 +155,7 @@ def ecoli_model(
     Parameters
     ----------
     ph : float
-        pH of the surface.
+        pH of the surface [pH].
     water_activity : float
         Water activity of the surface [fraction].
     lactate_mM : float

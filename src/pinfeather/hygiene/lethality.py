@@ -71,6 +71,8 @@ def dwell_s(temp_degC: float, *, bird: Bird, fat_frac: float) -> float:
 
     Raises
     ------
+    InputError
+        If the temperature is not a number.
     OutOfRangeError
         If no column that was read covers that bird at that fat.
 

@@ -103,7 +103,7 @@ def judge_chill_chlorine(
     free_frac : float
         Free available chlorine before use [fraction, 1e-6 = 1 ppm].
     ph : float or None
-        pH of the water.
+        pH of the water [pH].
     where : str
         Tank.
 

@@ -160,7 +160,7 @@ def choose_flow(
     work_s : ndarray
         Time of each phase for each bird, shape (birds, phases) [s].
     release_s : ndarray or None
-        Earliest start of each bird [s].
+        Earliest start of each bird, shape (birds,) [s].
     allowed : WaitLimits or None
         Longest waits; None takes the defaults.
     base : FlowLimits or None
@@ -236,7 +236,7 @@ def plan_day(
     work_s : ndarray
         Time of each phase for each bird, shape (birds, phases) [s].
     release_s : ndarray or None
-        Earliest start of each bird [s].
+        Earliest start of each bird, shape (birds,) [s].
     allowed : WaitLimits or None
         Longest waits; None takes the defaults.
 

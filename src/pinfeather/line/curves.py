@@ -62,7 +62,7 @@ def unit_time_s(first_s: float, unit: float, *, rate: float, fixed_frac: float =
     first_s : float
         Time of the first [s].
     unit : float
-        Which one, from 1.
+        Which one, from 1 [birds].
     rate : float
         Learning rate [1].
     fixed_frac : float
@@ -125,7 +125,7 @@ def mean_time_s(first_s: float, units: float, *, rate: float) -> float:
     first_s : float
         Time of the first [s].
     units : float
-        How many.
+        How many [birds].
     rate : float
         Learning rate [1].
 

@@ -105,9 +105,9 @@ def pollaczek_khinchine(rate: float, *, time_s: float, sd_s: float) -> Queue:
     rate : float
         Birds that come in a unit of time [1/unit].
     time_s : float
-        Work on average, in that unit.
+        Work on average [that unit].
     sd_s : float
-        Its standard deviation, in that unit.
+        Its standard deviation [that unit].
 
     Returns
     -------
@@ -139,7 +139,7 @@ def kingman_wait_s(
     rate : float
         Birds that come in a unit of time [1/unit].
     time_s : float
-        Work on average, in that unit.
+        Work on average [that unit].
     arrival_cv2, work_cv2 : float
         Squared spreads of the gaps between arrivals and of the work [1].
     servers : int
@@ -148,7 +148,7 @@ def kingman_wait_s(
     Returns
     -------
     float
-        Wait on average, in the same unit.
+        Wait on average [that unit].
 
     Raises
     ------
@@ -247,7 +247,7 @@ def best_pace(birds: int, *, bottleneck_rate: float, time_s: float) -> Pace:
     bottleneck_rate : float
         Birds the slowest station does in a unit of time [1/unit].
     time_s : float
-        Work on one bird in all, in that unit.
+        Work on one bird in all [that unit].
 
     Returns
     -------
@@ -271,7 +271,7 @@ def worst_pace(birds: int, *, bottleneck_rate: float, time_s: float) -> Pace:
     bottleneck_rate : float
         Birds the slowest station does in a unit of time [1/unit].
     time_s : float
-        Work on one bird in all, in that unit.
+        Work on one bird in all [that unit].
 
     Returns
     -------

@@ -110,7 +110,7 @@ def band(times_s: Floats) -> Band:
     Parameters
     ----------
     times_s : ndarray
-        One for each day [s].
+        One for each day, shape (days,) [s].
 
     Returns
     -------
@@ -121,7 +121,7 @@ def band(times_s: Floats) -> Band:
     ----------
     Student's t interval for a mean; independent days, so no warm-up is cut off.
     """
-    from scipy.stats import t
+    from scipy.special import stdtrit  # scipy.stats takes a second to load
 
     times_s = times_s[np.isfinite(times_s)]
     n = len(times_s)
@@ -130,7 +130,7 @@ def band(times_s: Floats) -> Band:
     p10, p50, p90 = (float(p) for p in np.percentile(times_s, (10, 50, 90)))
     half = math.inf
     if n > 1:
-        half = float(t.ppf(0.975, n - 1) * times_s.std(ddof=1) / math.sqrt(n))
+        half = float(stdtrit(n - 1, 0.975) * times_s.std(ddof=1) / math.sqrt(n))
     return Band(p10, p50, p90, half, n)
 
 
@@ -162,7 +162,7 @@ def replicate(
     limits : FlowLimits or None
         How the flow is held back.
     release_s : ndarray or None
-        Earliest start of each bird [s].
+        Earliest start of each bird, shape (birds,) [s].
     sure : bool
         True takes the planned times as certain, leaving only the spread from bird to bird.
 
@@ -269,7 +269,7 @@ def what_if(
     limits : FlowLimits or None
         How the flow is held back; its limit on birds is raised by one with each change.
     release_s : ndarray or None
-        Earliest start of each bird [s].
+        Earliest start of each bird, shape (birds,) [s].
     sure : bool
         True takes the planned times as certain.
 
@@ -323,7 +323,7 @@ def gain(code: str, where: str, saved_s: Floats) -> Gain:
     where : str
         The station.
     saved_s : ndarray
-        Time saved on each day [s].
+        Time saved on each day, shape (days,) [s].
 
     Returns
     -------

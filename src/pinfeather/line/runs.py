@@ -37,17 +37,17 @@ def days_for_width(sd_s: float, half_width_s: float, *, pilot: int | None = None
     ----------
     Banks, Carson, Nelson and Nicol, Discrete-Event System Simulation, on output analysis.
     """
-    from scipy.stats import norm, t
+    from scipy.special import ndtri, stdtrit
 
     if half_width_s <= 0 or sd_s < 0:
         raise InputError("half_width_s", half_width_s, _("A width is above zero."))
     ratio = sd_s / half_width_s
     upper = (1 + CONFIDENCE) / 2
-    days = max(math.ceil((float(norm.ppf(upper)) * ratio) ** 2), 1)
+    days = max(math.ceil((float(ndtri(upper)) * ratio) ** 2), 1)
     if pilot is None:
         return days
     days = max(days, 2)
-    while days < (float(t.ppf(upper, days - 1)) * ratio) ** 2:
+    while days < (float(stdtrit(days - 1, upper)) * ratio) ** 2:
         days += 1
     return days
 
@@ -107,11 +107,11 @@ def days_for_share(share_frac: float, half_width_frac: float) -> int:
     ----------
     Derivation: normal approximation of the binomial.
     """
-    from scipy.stats import norm
+    from scipy.special import ndtri
 
     if half_width_frac <= 0 or not 0 <= share_frac <= 1:
         raise InputError("share_frac", share_frac, _("A share lies between 0 and 1."))
-    z = float(norm.ppf((1 + CONFIDENCE) / 2))
+    z = float(ndtri((1 + CONFIDENCE) / 2))
     return math.ceil(z**2 * share_frac * (1 - share_frac) / half_width_frac**2)
 
 

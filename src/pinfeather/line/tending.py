@@ -39,9 +39,9 @@ def tending(machines: int, *, run_s: float, serve_s: float, people: int = 1) -> 
     machines : int
         Machines, or cones.
     run_s : float
-        Time a machine runs by itself on average, in any unit.
+        Time a machine runs by itself on average [any unit].
     serve_s : float
-        Time it takes one person on average, in the same unit.
+        Time it takes one person on average [the same unit].
     people : int
         People.
 
@@ -86,7 +86,7 @@ def machines_a_person(*, together_s: float, machine_s: float, person_s: float) -
     Returns
     -------
     float
-        Round down and the person waits, round up and machines wait.
+        Round down and the person waits, round up and machines wait [machines].
 
     Raises
     ------

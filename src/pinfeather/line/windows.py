@@ -128,7 +128,7 @@ def split_birds(
     work : Work
         How long birds take.
     store_birds : float
-        Birds the refrigerator or freezer takes at the start.
+        Birds the refrigerator or freezer takes at the start [birds].
     fewest : int
         Fewest birds worth setting up for.
     longest_s : float
@@ -246,7 +246,7 @@ def ways_to_split(
     work : Work
         How long birds take.
     store_birds : float
-        Birds the store takes at the start.
+        Birds the store takes at the start [birds].
     fewest : int
         Fewest birds worth setting up for.
 

@@ -182,7 +182,7 @@ def gini(values: Sequence[float]) -> float:
     Returns
     -------
     float
-        Between 0 and 1.
+        Between 0 and 1 [1].
 
     Raises
     ------
@@ -211,7 +211,7 @@ def jain(values: Sequence[float]) -> float:
     Returns
     -------
     float
-        Between 1/n and 1.
+        Between 1/n and 1 [1].
 
     Raises
     ------

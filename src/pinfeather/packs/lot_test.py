@@ -62,7 +62,7 @@ def correction_factor(sample: int) -> float:
     Returns
     -------
     float
-        Student's t at 97.5 % over the square root of the sample.
+        Student's t at 97.5 % over the square root of the sample [1].
 
     Raises
     ------

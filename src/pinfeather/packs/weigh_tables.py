@@ -62,6 +62,11 @@ class SamplePlan:
 def tables() -> dict[str, Any]:
     """Return the packaged tables.
 
+    Returns
+    -------
+    dict
+        As in the file, numbers as ``Decimal``.
+
     References
     ----------
     NIST Handbook 133 and Handbook 44, as cited inside.

@@ -98,7 +98,7 @@ def strength_verdict(
     temperature_degC : float or None
         Of the solution; None if not measured [degC].
     pH : float or None
-        Of the solution; None if not measured.
+        Of the solution; None if not measured [pH].
     place : str
         ``"food processing"`` or ``"public eating"``.
     yardstick : str or None

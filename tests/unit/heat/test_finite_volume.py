@@ -158,14 +158,14 @@ def test_it_agrees_with_solve_ivp_on_random_bodies(number):
 finite_bodies = st.lists(st.floats(0.01, 0.1), min_size=1, max_size=4)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(
     shape=st.sampled_from(SHAPES),
     halves=finite_bodies,
     surface=st.lists(st.floats(2.0, 2000.0), min_size=6, max_size=6),
     bath=st.lists(st.floats(-35.0, 35.0), min_size=6, max_size=6),
     start=st.floats(-30.0, 40.0),
-    step=st.floats(30.0, 3600.0),
+    step=st.floats(60.0, 3600.0),
     freezes=st.booleans(),
 )
 def test_heat_is_neither_made_nor_lost(shape, halves, surface, bath, start, step, freezes):
@@ -185,18 +185,21 @@ def test_heat_is_neither_made_nor_lost(shape, halves, surface, bath, start, step
     assert np.all(np.isfinite(found.shells_degC))
     size = np.abs(found.heat_J_per_kg).max() + np.abs(lost).max()
     assert np.abs(lost - found.out_J_per_kg).max() <= 1e-9 * size
+    # and no shell is ever colder or warmer than everything around it has been
+    assert found.shells_degC.max() <= max(start, *bath) + 2.0
+    assert found.shells_degC.min() >= min(start, *bath) - 2.0
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     shape=st.sampled_from(SHAPES),
-    half=st.floats(0.015, 0.08),
-    surface=st.floats(5.0, 500.0),
+    half=st.floats(0.025, 0.08),
+    surface=st.floats(5.0, 300.0),
     bath=st.floats(-30.0, 3.0),
     start=st.floats(5.0, 40.0),
 )
 def test_a_warmer_bath_start_or_thicker_body_is_never_colder(shape, half, surface, bath, start):
-    times = np.linspace(0.0, 4 * 3600.0, 9)
+    times = np.linspace(0.0, 2 * 3600.0, 9)
 
     def centre(half, bath, start):
         return solve(
@@ -207,11 +210,12 @@ def test_a_warmer_bath_start_or_thicker_body_is_never_colder(shape, half, surfac
             bath_degC=bath,
             start_degC=start,
             material=FREEZING,
-            shells=10,
+            shells=8,
+            largest_step_s=20.0,
         ).centre_degC[:, 0]
 
     here = centre(half, bath, start)
-    slack = 0.1  # steps differ between the runs
+    slack = 0.3  # steps differ between the runs
     assert np.all(centre(half, bath + 1.0, start) >= here - slack)
     assert np.all(centre(half, bath, start + 1.0) >= here - slack)
     assert np.all(centre(half * 1.1, bath, start) >= here - slack)
