@@ -16,13 +16,13 @@ from pinfeather.words import gettext as _
 
 _NUMBER: Final = r"[+\-−]?(?:\d{1,3}(?: \d{3})+|\d+)(?:\.\d+)?|[+\-−]?\.\d+"
 _UNIT: Final = r"(?:ft|in|m)[23](?!\d)|[^\d\s+\-−.,;]+(?:\s?[^\d\s.,;]+)*"
-_PART: Final = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?\s*")
+_PART: Final = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?:(?P<unit>{_UNIT})(?:\.(?=\s|$))?)?\s*")
 _COMPOUNDS: Final = {"lb": "oz", "ft": "in", "h": "min", "min": "s"}
 _SPELLINGS: Final[dict[str, str]] = {
     "°f": "F", "f": "F", "degf": "F", "fahrenheit": "F", "deg f": "F", "degrees f": "F",
     "°c": "C", "c": "C", "degc": "C", "celsius": "C", "deg c": "C", "degrees c": "C",
     "k": "K",
-    "lbs": "lb", "lb": "lb", "pound": "lb", "pounds": "lb", "lb.": "lb", "#": "lb",
+    "lbs": "lb", "lb": "lb", "pound": "lb", "pounds": "lb", "#": "lb",
     "oz": "oz", "ounce": "oz", "ounces": "oz",
     "kg": "kg", "kilogram": "kg", "kilograms": "kg", "g": "g", "gram": "g", "grams": "g",
     "m": "m", "cm": "cm", "mm": "mm", "ft": "ft", "foot": "ft", "feet": "ft", "'": "ft",

@@ -50,6 +50,26 @@ def gettext(sentence: str) -> str:
     return _translate(sentence)
 
 
+def gettext_noop(sentence: str) -> str:
+    """Mark a sentence for the translators where it is written; it is translated where shown.
+
+    Parameters
+    ----------
+    sentence : str
+        English.
+
+    Returns
+    -------
+    str
+        The same.
+
+    References
+    ----------
+    GNU gettext manual, section 4.7 (special cases of translatable strings).
+    """
+    return sentence
+
+
 def ngettext(singular: str, plural: str, number: int) -> str:
     """Return the form that goes with a number, in the reader's language.
 

@@ -11,7 +11,22 @@ import pytest
 from scipy.optimize import brentq
 
 from pinfeather.estimate import Basis, Estimate, Origin
-from pinfeather.heat import boiling, carcass, conduction, hotwater, ice, scalder, thermometer
+from pinfeather.heat import (
+    boiling,
+    carcass,
+    conduction,
+    dimension,
+    finite_volume,
+    food,
+    freezer,
+    frozen,
+    hotwater,
+    ice,
+    livebirds,
+    scalder,
+    thaw,
+    thermometer,
+)
 from pinfeather.units import J_PER_BTU, KG_PER_LB, M3_PER_GALLON, from_si, to_si
 
 FILES = sorted((Path(__file__).parent / "data").glob("heat_*.toml"))
@@ -308,6 +323,150 @@ def cylinder_J(pounds: float) -> float:
     return pounds * KG_PER_LB * scalder.PROPANE_J_PER_KG
 
 
+ALPHA = 0.47 / 1050 / 3500
+HAM = {"b1": 1.618, "b2": 2.735}
+
+
+def ham() -> dimension.Equivalent:
+    return dimension.equivalent("ellipsoid", 48 * 0.051 / 0.379, **HAM)
+
+
+def lump_minutes(
+    *, start_degC: float, bath_degC: float, centre_degC: float, lump: dimension.Lump, **rest: float
+) -> float:
+    ratio = (centre_degC - bath_degC) / (start_degC - bath_degC)
+    given = {"conductivity_W_per_mK": 0.47, "diffusivity_m2_per_s": ALPHA, **rest}
+    return dimension.cooling_time_s(lump, ratio=ratio, **given) / 60
+
+
+def carcass_heat(
+    *, degC: float, water_frac: float, protein_frac: float, freezing_degC: float
+) -> float:
+    found = frozen.enthalpy_chen(
+        degC,
+        water_frac=water_frac,
+        bound_water_frac=0.4 * protein_frac,
+        freezing_degC=freezing_degC,
+    )
+    return float(found) / 1e3
+
+
+def carcass_freezing_kJ(
+    *, from_degC: float, to_degC: float, mass_kg: float, **rest: float
+) -> float:
+    ends = [carcass_heat(degC=degC, **rest) for degC in (from_degC, to_degC)]
+    return mass_kg * (ends[0] - ends[1])
+
+
+PORK = food.Composition("pork", 0.7263, 0.1955, 0.0714, 0.0102, -2.2)
+
+
+def chang_tao(*, from_degC: float, to_degC: float) -> float:
+    freezing = frozen.chang_tao_freezing_degC(0.66)
+    below = frozen.enthalpy_chang_tao(freezing, water_frac=0.66)
+    below -= frozen.enthalpy_chang_tao(to_degC, water_frac=0.66)
+    return below + (from_degC - freezing) * frozen.chen_specific_heat_J_per_kgK(0.34)
+
+
+def freeze_chicken(*, all_water: bool = False, **given: float) -> float:
+    return frozen.heat_to_freeze_J_per_kg(food.composition("chicken"), all_water=all_water, **given)
+
+
+def staged_kJ(*, mass_kg: float, unfrozen: float, frozen: float, latent: float, **rest: float):
+    stuff = freezer.Freezable(1000.0, 1000.0, unfrozen, frozen, latent, 1.0)
+    return sum(freezer.staged_heat_J(mass_kg, stuff=stuff, **rest)) / 1e3
+
+
+def pham_slab_hours() -> float:
+    stuff = freezer.Freezable(1050.0, 1000.0, 3349.0, 1800.0, 247e3, 1.4)
+    return (
+        freezer.pham_s(
+            "slab",
+            thickness_m=0.10,
+            stuff=stuff,
+            start_degC=5.0,
+            centre_degC=-18.0,
+            air_degC=-35.0,
+            surface_W_per_m2K=1 / (1 / 20 + 0.01),
+        )
+        / 3600
+    )
+
+
+def turkey_in_brine(
+    *,
+    radius_m: float,
+    surface_W_per_m2K: float,
+    brine_degC: float,
+    start_degC: float,
+    depth_m: float,
+    end_degC: float,
+) -> float:
+    times = np.linspace(0.0, 6 * 3600.0, 361)
+    found = finite_volume.solve(
+        times,
+        shape="sphere",
+        half_thickness_m=radius_m,
+        surface_W_per_m2K=surface_W_per_m2K,
+        bath_degC=brine_degC,
+        start_degC=start_degC,
+        material=finite_volume.freezing_material(food.composition("turkey")),
+        shells=30,
+    )
+    radii = (np.arange(30) + 0.5) / 30 * radius_m
+    there = [np.interp(radius_m - depth_m, radii, shells[:, 0]) for shells in found.shells_degC]
+    return float(np.interp(-end_degC, -np.array(there), times)) / 60
+
+
+def lentz(*, mass_kg: float) -> float:
+    times = np.linspace(0.0, 9 * 3600.0, 541)
+    found = finite_volume.solve(
+        times,
+        shape="sphere",
+        half_thickness_m=frozen.ball_radius_m(mass_kg, density_kg_per_m3=1038.0),
+        surface_W_per_m2K=150.0,
+        bath_degC=degC(0.0),
+        start_degC=4.0,
+        material=finite_volume.freezing_material(food.composition("chicken")),
+    )
+    end = float(np.interp(17.0, -found.centre_degC[:, 0], times))
+    out = found.out_J_per_kg[:, 0]
+    return float(np.interp(0.9 * np.interp(end, times, out), out, times)) / end
+
+
+def bird_hours(*, mass_kg: float, surface_W_per_m2K: float, centre_degC: float, pham: bool = False):
+    found = freezer.bird_freeze_time(
+        mass_kg,
+        air_degC=-18.0 if pham else degC(0.0),
+        centre_degC=centre_degC,
+        surface_W_per_m2K=exactly(surface_W_per_m2K),
+    )
+    time_s = found.safe_s if pham else found.time_s
+    assert time_s is not None
+    return time_s / 3600
+
+
+def new_food(ft3: float) -> Estimate:
+    return freezer.freezer_load(birds_kg=1.0, volume_m3=ft3 * 0.3048**3).per_day_kg
+
+
+def freezer_watts(pounds_per_day: float) -> float:
+    load = freezer.freezer_load(birds_kg=pounds_per_day * KG_PER_LB, volume_m3=15 * 0.3048**3)
+    assert load.days == 1
+    return load.power_W
+
+
+def property_of(what: str, item: str) -> Callable[..., float]:
+    return lambda degC: getattr(food.properties(food.composition(item), degC), what)
+
+
+PROPERTIES = {
+    "specific heat": "specific_heat_J_per_kgK",
+    "density": "density_kg_per_m3",
+    "conductivity": "parallel_W_per_mK",
+    "diffusivity": "diffusivity_m2_per_s",
+}
+
 WAYS: dict[str, Callable[..., float]] = {
     "first root": lambda shape, biot: conduction.roots(shape, biot)[0],
     "lag factor": lambda shape, biot: conduction.lag_factors(shape, conduction.roots(shape, biot))[
@@ -374,6 +533,71 @@ WAYS: dict[str, Callable[..., float]] = {
         boiling.boiling_degC(pressure_Pa=MPa * 1e6) + 273.15
     ),
     "corrected, F": corrected_F,
+    **{
+        f"{name} of {item}": property_of(what, item)
+        for name, what in PROPERTIES.items()
+        for item in ("chicken", "turkey", "duck", "goose", "chicken light", "chicken dark")
+    },
+    "conductivity of fat": lambda degC: float(food.component("conductivity_W_per_mK", "fat", degC)),
+    "specific heat from solids": frozen.chen_specific_heat_J_per_kgK,
+    "heat to freeze chicken": freeze_chicken,
+    "heat to freeze chicken, all water": lambda **given: freeze_chicken(all_water=True, **given),
+    "heat to freeze chicken, Chang and Tao": chang_tao,
+    "white meat, measured": lambda degC: food.white_meat_conductivity_W_per_mK(degC),
+    "ice share, Tchigeov": lambda degC, **given: float(frozen.ice_tchigeov(degC, **given)),
+    "ice in a carcass, kg": lambda degC, mass_kg, **given: (
+        mass_kg * float(frozen.ice_tchigeov(degC, **given))
+    ),
+    "heat in a carcass, kJ/kg": carcass_heat,
+    "heat to freeze a carcass, kJ": carcass_freezing_kJ,
+    "pork, ice share": lambda degC: float(
+        frozen.ice_tchigeov(degC, water_frac=PORK.water_frac, freezing_degC=PORK.freezing_degC)
+    ),
+    "pork, density": lambda degC: float(frozen.frozen_properties(PORK, degC).density_kg_per_m3),
+    "pork, parallel conductivity": lambda degC: float(
+        frozen.frozen_properties(PORK, degC).parallel_W_per_mK
+    ),
+    "pork, series conductivity": lambda degC: float(
+        frozen.frozen_properties(PORK, degC).series_W_per_mK
+    ),
+    "Earle, specific heat": lambda water_frac: food.earle(water_frac).specific_heat_J_per_kgK,
+    "Earle, latent heat": lambda water_frac: food.earle(water_frac).latent_J_per_kg,
+    "Earle, conductivity": lambda water_frac: food.earle(water_frac).conductivity_W_per_mK,
+    "staged heat, kJ": staged_kJ,
+    "lump minutes": lump_minutes,
+    "ham, dimensions": lambda: ham().dimensions,
+    "ham, lag": lambda: ham().lag,
+    "ham, seconds": lambda: dimension.cooling_time_s(
+        "ellipsoid",
+        ratio=11 / 73,
+        half_m=0.051,
+        surface_W_per_m2K=48.0,
+        conductivity_W_per_mK=0.379,
+        diffusivity_m2_per_s=0.379 / 1080 / 3740,
+        **HAM,
+    ),
+    "Plank, hours": lambda shape, **given: freezer.plank_s(shape, **given) / 3600,
+    "Pham slab, hours": pham_slab_hours,
+    "turkey in brine, minutes": turkey_in_brine,
+    "share of time for nine tenths of the heat": lentz,
+    "bird freezing, hours": bird_hours,
+    "bird freezing by Pham, hours": lambda **given: bird_hours(pham=True, **given),
+    "Pham's middle temperature": lambda centre_degC, air_degC: freezer.pham_middle_degC(
+        centre_degC, air_degC=air_degC
+    ),
+    "freezer cooling, W": freezer_watts,
+    "new food, lb a day, low": lambda ft3: new_food(ft3).low / KG_PER_LB,
+    "new food, lb a day, high": lambda ft3: new_food(ft3).high / KG_PER_LB,
+    "thaw days, low": lambda pounds: thaw.thaw_card(pounds * KG_PER_LB).refrigerator_low_s / 86400,
+    "thaw days, high": lambda pounds: (
+        thaw.thaw_card(pounds * KG_PER_LB).refrigerator_high_s / 86400
+    ),
+    "thaw hours in water": lambda pounds: thaw.thaw_card(pounds * KG_PER_LB).water_s / 3600,
+    "heat index": lambda dry, wet, air: livebirds.heat_index_degC(dry, wet, air_m_per_s=air),
+    "Carrier, Btu/h ft2": lambda water_F: (
+        hotwater.evaporation_in_wind_W_per_m2(degC(water_F), wind_m_per_s=0.0)
+        / hotwater.W_PER_M2_PER_BTU_H_FT2
+    ),
 }
 
 

@@ -96,7 +96,10 @@ def parameter_faults(node: ast.FunctionDef, documented: dict[str, str]) -> Itera
         # "ndarray or float" works on each element, whatever the shape; a sequence is a row
         if "ndarray" in head and "float" not in head and "shape" not in said:
             yield f"{arg.arg} is an array without a shape"
-        is_float = words & {"float", "float64", "Floats"} and "Callable" not in words
+        is_float = (
+            words & {"float", "float64", "Floats", "Array", "FloatArray"}
+            and "Callable" not in words
+        )
         if is_float and not UNIT.search(said):
             yield f"{arg.arg} has no [unit]"
     names = [arg.arg for arg in given]

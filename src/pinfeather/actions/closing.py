@@ -165,6 +165,11 @@ def add_missed(day_id: int, *, after: str, before: str, who: str, now: dt.dateti
     RecordConflictError
         If the day is closed.
     """
+    with writing():
+        _add_missed(day_id, after=after, before=before, who=who, now=now)
+
+
+def _add_missed(day_id: int, *, after: str, before: str, who: str, now: dt.datetime) -> None:
     done = running.day_progress(day_id)
     gap = next(
         (
@@ -207,21 +212,21 @@ def close(day_id: int, *, who: str, now: dt.datetime) -> None:
     RecordConflictError
         If it is closed already.
     """
-    judgement = judge(day_id, now=now)
-    faults = [
-        InputError("findings", one.finding.code, one.finding.sentence)
-        for one in judgement.unanswered
-    ]
-    if not judgement.done.tallies:
-        faults.append(InputError("findings", None, _("Nothing has been counted on this day.")))
-    if not who:
-        faults.append(InputError("who", who, _("Choose who closes the day.")))
-    if faults:
-        raise InputFaultsError(faults)
-    with writing():
+    with writing():  # nothing may arrive between the judgement and the seal
+        judgement = judge(day_id, now=now)
         row = models.Day.objects.get(pk=day_id)
         if row.seal:
             raise RecordConflictError(_("This day is closed already."))
+        faults = [
+            InputError("findings", one.finding.code, one.finding.sentence)
+            for one in judgement.unanswered
+        ]
+        if not judgement.done.tallies:
+            faults.append(InputError("findings", None, _("Nothing has been counted on this day.")))
+        if not who:
+            faults.append(InputError("who", who, _("Choose who closes the day.")))
+        if faults:
+            raise InputFaultsError(faults)
         seq, digest = head()
         row.status = models.Day.Status.CLOSED
         row.sealed_at = now

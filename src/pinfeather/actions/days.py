@@ -61,7 +61,8 @@ class DayView:
 
     def moment(self, after_s: float) -> dt.datetime:
         """Turn seconds from the first bird into a moment on the farm's clock."""
-        return self.start + dt.timedelta(seconds=after_s)
+        moment = self.start.astimezone(dt.UTC) + dt.timedelta(seconds=after_s)
+        return moment.astimezone(self.start.tzinfo)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +75,6 @@ class DayLine:
     birds: int
     lots: str
     people: int
-
-
-def plan_to_json(plan: DayPlan) -> dict[str, Any]:
-    """Return a plan as plain JSON values."""
-    result: dict[str, Any] = _CONVERTER.unstructure(plan)
-    return result
 
 
 @lru_cache(maxsize=64)

@@ -77,6 +77,7 @@ class InstrumentView:
         return quantity.parse(self.accuracy, "temperature difference").si
 
 
+_MOST_HEAD = 1_000_000
 FARM_FIELDS = (
     "name", "address", "phone", "zone", "profile", "tier", "altitude", "price_per_lb",
     "water_source", "water_test", "units",
@@ -172,10 +173,12 @@ def save_lot(
     Raises
     ------
     InputError
-        If the code is empty.
+        If the code is empty, or the head is not a number of birds.
     """
     if not code.strip():
         raise InputError("code", code, _("Give the lot a short code, such as B3."))
+    if not 0 <= head <= _MOST_HEAD:
+        raise InputError("head", head, _("Between 0 and {n} birds.").format(n=_MOST_HEAD))
     with writing():
         models.Lot.objects.update_or_create(
             code=code.strip(),

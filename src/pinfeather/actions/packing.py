@@ -18,7 +18,8 @@ from pinfeather.finding import Finding
 from pinfeather.packs.label import LabelContent, LabelFarm, LabelPackage, build_label, check_label
 from pinfeather.packs.lot_code import LotCode
 from pinfeather.packs.net_weight import in_pounds, net_weight, round_tare
-from pinfeather.packs.price import total_price
+from pinfeather.packs.price import CENT, total_price
+from pinfeather.records.writing import writing
 from pinfeather.reports.labels import (
     ICONS,
     LabelSheetItem,
@@ -137,8 +138,10 @@ def weigh(
             faults.append(InputError("gross", gross, fault.problem))
     if price_per_lb.strip():
         try:
-            price = Decimal(price_per_lb.strip().lstrip("$")).quantize(Decimal("0.01"))
-            total = str(total_price(net_lb, price)) if not faults else ""
+            price = Decimal(price_per_lb.strip().lstrip("$"))
+            worth = total_price(Decimal(1) if faults else net_lb, price)
+            price = price.quantize(CENT)
+            total = "" if faults else str(worth)
         except (InvalidOperation, InputError):
             faults.append(
                 InputError("price_per_lb", price_per_lb, _("Write dollars, such as 5.25."))
@@ -147,25 +150,26 @@ def weigh(
         faults.append(InputError("product", product, _("Say what is in the bag.")))
     if faults:
         raise InputFaultsError(faults)
-    done = running.day_progress(day_id)
-    number = 1 + max((p.number for p in done.packages), default=0)
-    client_id = running.write(
-        "package",
-        {
-            "number": number,
-            "lot": lot,
-            "tank": tank,
-            "product": product.strip(),
-            "gross": gross.strip(),
-            "tare": str(round_tare(tare_lb)) + " lb",
-            "net_lb": str(net_lb),
-            "price_per_lb": "" if price is None else str(price),
-            "total": total,
-            "birds": birds,
-        },
-        day_id=day_id,
-        who=who,
-    )
+    with writing():
+        done = running.day_progress(day_id)
+        number = 1 + max((p.number for p in done.packages), default=0)
+        client_id = running.write(
+            "package",
+            {
+                "number": number,
+                "lot": lot,
+                "tank": tank,
+                "product": product.strip(),
+                "gross": gross.strip(),
+                "tare": str(round_tare(tare_lb)) + " lb",
+                "net_lb": str(net_lb),
+                "price_per_lb": "" if price is None else str(price),
+                "total": total,
+                "birds": birds,
+            },
+            day_id=day_id,
+            who=who,
+        )
     return Weighed(client_id, number, str(net_lb), total)
 
 

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
 
 from pinfeather import clock
 from pinfeather.actions import days, pictures
 from pinfeather.actions.farm import farm
-from pinfeather.day.plan import Thread
 from pinfeather.heat.scalder import propane_cautions, scald_cautions
 from pinfeather.hygiene.dilution import MIXING_CAUTIONS
 from pinfeather.quantity import show
@@ -137,44 +135,27 @@ def _number(text: str) -> tuple[str, str]:
 
 
 def _station_rows(day: days.DayView) -> tuple[StationRow, ...]:
-    plan, zone = day.plan, clock.zone(day.zone)
-    rows = []
-    for column, code in enumerate(plan.stations):
-        starts = [s for t in plan.threads if (s := t.start_s[column]) is not None]
-        ends = [s for t in plan.threads if (s := t.finish_s[column]) is not None]
-        if not starts or not ends:
-            continue
-        waits = [
-            start - arrive
-            for t in plan.threads
-            if (start := t.start_s[column]) is not None
-            and (arrive := t.arrive_s[column]) is not None
-        ]
-        who = [p.name for p in plan.people if any(code in s.stations for s in p.stretches)]
-        rows.append(
-            StationRow(
-                station=_(pictures.STATION_WORDS[code]),
-                people=", ".join(who),
-                per_bird=_per_bird(plan.threads, column),
-                busy=f"{100 * plan.utilisation_frac[code]:.0f} %" if code != "chill" else "",
-                waiting=_("{n:.0f} min").format(n=max(waits, default=0.0) / 60),
-                first=f"{day.moment(min(starts)).astimezone(zone):%H:%M}",
-                last=f"{day.moment(max(ends)).astimezone(zone):%H:%M}",
-            )
+    zone = clock.zone(day.zone)
+    return tuple(
+        StationRow(
+            station=_(pictures.STATION_WORDS[one.code]),
+            people=", ".join(
+                p.name for p in day.plan.people if any(one.code in s.stations for s in p.stretches)
+            ),
+            per_bird=_short(one.work_s),
+            busy=f"{100 * one.busy_frac:.0f} %" if one.code != "chill" else "",
+            waiting=_short(one.wait_longest_s),
+            first=f"{day.moment(one.first_s).astimezone(zone):%H:%M}",
+            last=f"{day.moment(one.last_s).astimezone(zone):%H:%M}",
         )
-    return tuple(rows)
-
-
-def _per_bird(threads: Sequence[Thread], column: int) -> str:
-    times = sorted(
-        finish - start
-        for t in threads
-        if (start := t.start_s[column]) is not None and (finish := t.finish_s[column]) is not None
+        for one in day.plan.station_plans
     )
-    middle = times[len(times) // 2] if times else 0.0
-    if middle < 120:  # noqa: PLR2004 - seconds read better below two minutes
-        return _("{n:.0f} s").format(n=middle)
-    return _("{n:.0f} min").format(n=middle / 60)
+
+
+def _short(time_s: float) -> str:
+    if time_s < 120:  # noqa: PLR2004 - seconds read better below two minutes
+        return _("{n:.0f} s").format(n=time_s)
+    return _("{n:.0f} min").format(n=time_s / 60)
 
 
 def todo_ics(day_id: int, *, stamp: dt.datetime) -> bytes:

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
-from pinfeather.actions.days import plan_to_json
+from cattrs.preconf.json import make_converter
+
 from pinfeather.day.plan import DayPlan
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import DayRequest, request_from
+from pinfeather.finding import Severity
+
+_CONVERTER: Final = make_converter()
+_CONVERTER.register_unstructure_hook(Severity, lambda severity: severity.code)
 
 
 def plan_from_mapping(
@@ -28,6 +33,6 @@ def plan_from_mapping(
         "start": request.start.isoformat(timespec="minutes"),
         "profile": request.profile,
         "tier": request.tier,
-        **plan_to_json(plan),
+        **_CONVERTER.unstructure(plan),
     }
     return request, plan, document

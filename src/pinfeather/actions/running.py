@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
+import unicodedata
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,6 +15,7 @@ from pinfeather import clock, quantity
 from pinfeather.day.events import CAUSES, COUNTED, Event, Progress, progress
 from pinfeather.errors import InputError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import journal, models
+from pinfeather.records.writing import writing
 from pinfeather.reports.tables import csv_bytes
 from pinfeather.units import Dimension
 from pinfeather.words import gettext as _
@@ -31,7 +34,11 @@ AFTER_CLOSING = frozenset({"correction", "note"})
 """What a page may still write on a closed day."""
 
 _MOST_BIRDS_A_TAP = 200
+_WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
 _LONGEST_ID = 40
+_CALENDAR = (1970, 2100)
+"""Years a device's clock may show; one that was never set starts at 1970."""
+_MOST_SKEW_S = 150 * 366 * 86400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,9 +156,10 @@ def receive(
                     str(entry.get("id", ""))[:_LONGEST_ID], 0, known=False, problem=fault.problem
                 )
             )
-    accepted = journal.append(good, day_id=day_id, received_at=now)
-    if good:
-        _under_way(day_id)
+    with writing():
+        accepted = journal.append(good, day_id=day_id, received_at=now)
+        if good:
+            _under_way(day_id)
     return tuple(Received(a.client_id, a.seq, a.known) for a in accepted) + tuple(refused)
 
 
@@ -170,6 +178,8 @@ def write(
     ------
     InputError
         If the payload does not fit the kind.
+    RecordNotFoundError
+        If there is no such day.
     RecordConflictError
         If the day is closed.
     StoreError
@@ -189,14 +199,17 @@ def write(
         device="page",
         skew_s=0.0,
     )
-    closed = models.Day.objects.filter(pk=day_id or 0, status=models.Day.Status.CLOSED).exists()
-    if closed and kind not in AFTER_CLOSING:
-        raise RecordConflictError(
-            _("This day is closed. Only a correction with a reason can still be written.")
-        )
-    journal.append([entry], day_id=day_id, received_at=now)
-    if day_id is not None:
-        _under_way(day_id)
+    with writing():
+        day = None if day_id is None else models.Day.objects.filter(pk=day_id).first()
+        if day is None and day_id is not None:
+            raise RecordNotFoundError(_("There is no such day."))
+        if day and day.status == models.Day.Status.CLOSED and kind not in AFTER_CLOSING:
+            raise RecordConflictError(
+                _("This day is closed. Only a correction with a reason can still be written.")
+            )
+        journal.append([entry], day_id=day_id, received_at=now)
+        if day_id is not None:
+            _under_way(day_id)
     return client_id
 
 
@@ -222,6 +235,10 @@ def _checked(entry: Mapping[str, Any], *, device: str, skew_s: float) -> journal
         raise InputError("at", entry.get("at"), _("An entry needs its time.")) from error
     if at.tzinfo is None:
         raise InputError("at", entry.get("at"), _("An entry's time needs its zone."))
+    if not _CALENDAR[0] <= at.year <= _CALENDAR[1] or abs(skew_s) > _MOST_SKEW_S:
+        raise InputError(
+            "at", entry.get("at"), _("An entry's time cannot be right. Set this device's clock.")
+        )
     check = _CHECKS.get(kind)
     if check is None:
         raise InputError("kind", kind, _("“{kind}” is not a kind of entry.").format(kind=kind))
@@ -239,19 +256,23 @@ def _checked(entry: Mapping[str, Any], *, device: str, skew_s: float) -> journal
 def _text(
     payload: Mapping[str, Any], name: str, *, needed: bool = False, longest: int = 400
 ) -> str:
-    value = str(payload.get(name) or "").strip()[:longest]
+    given = payload.get(name)
+    if given is not None and not isinstance(given, str | int | float):
+        raise InputError(name, given, _("Write plain text here."))
+    text = "" if given is None else str(given)
+    value = "".join(letter for letter in text if _writable(letter)).strip()[:longest]
     if needed and not value:
         raise InputError(name, value, _("Write something here."))
     return value
 
 
+def _writable(letter: str) -> bool:
+    """Tell letters, signs and line ends from halves of a letter and unseen controls."""
+    return letter in "\n\t" or unicodedata.category(letter) not in {"Cc", "Cs"}
+
+
 def _birds(payload: Mapping[str, Any], *, low: int = 1) -> int:
-    try:
-        birds = int(payload.get("birds", 1))
-    except (TypeError, ValueError) as error:
-        raise InputError(
-            "birds", payload.get("birds"), _("Write a whole number of birds.")
-        ) from error
+    birds = _whole(payload.get("birds", 1), "birds", _("Write a whole number of birds."))
     if not low <= birds <= _MOST_BIRDS_A_TAP:
         raise InputError(
             "birds",
@@ -259,6 +280,15 @@ def _birds(payload: Mapping[str, Any], *, low: int = 1) -> int:
             _("Between {low} and {high} birds at once.").format(low=low, high=_MOST_BIRDS_A_TAP),
         )
     return birds
+
+
+def _whole(value: object, name: str, sentence: str) -> int:
+    """Read a whole number, written or as a number."""
+    if isinstance(value, str) and _WHOLE.fullmatch(value.strip()):
+        return int(value)
+    if isinstance(value, int) and not isinstance(value, bool):
+        return value
+    raise InputError(name, value, sentence)
 
 
 def _tally(payload: Mapping[str, Any]) -> dict[str, Any]:
@@ -342,7 +372,7 @@ def _explained(payload: Mapping[str, Any]) -> dict[str, Any]:
 
 def _package(payload: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        "number": int(payload["number"]),
+        "number": _whole(payload.get("number"), "number", _("A package needs its number.")),
         "lot": _text(payload, "lot", needed=True),
         "tank": _text(payload, "tank"),
         "product": _text(payload, "product", needed=True),

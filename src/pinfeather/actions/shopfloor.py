@@ -40,14 +40,13 @@ class Floor:
 
 def ice_points(before: dt.datetime) -> tuple[IcePoint, ...]:
     """Return the ice checks of the last weeks, whatever day they were made on."""
-    rows = models.Entry.objects.filter(
-        kind="ice point", received_at__gte=before - _CHECKS_BACK
+    recent = models.Entry.objects.filter(
+        received_at__gte=before - _CHECKS_BACK, received_at__lte=before
     ).order_by("seq")
+    rows = recent.filter(kind="ice point")
     taken_back = {
         str(payload.get("of"))
-        for payload in models.Entry.objects.filter(
-            kind="correction", received_at__gte=before - _CHECKS_BACK
-        ).values_list("payload", flat=True)
+        for payload in recent.filter(kind="correction").values_list("payload", flat=True)
     }
     return tuple(
         IcePoint(

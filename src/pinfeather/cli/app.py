@@ -60,16 +60,17 @@ def verify(*, data: Data = None) -> None:
 
 def run() -> None:
     """Run, and turn errors of our own into one sentence and an exit code."""
-    from pinfeather.errors import InputFaultsError, PinfeatherError
+    from pinfeather.errors import InputError, InputFaultsError, PinfeatherError
 
     try:
         app()
-    except InputFaultsError as error:
+    except (InputFaultsError, InputError) as error:
+        faults = error.faults if isinstance(error, InputFaultsError) else (error,)
         if "--json" in sys.argv:
-            faults = [{"where": f.name, "sentence": f.problem} for f in error.faults]
-            print(json.dumps({"faults": faults}, ensure_ascii=False))
+            told = [{"where": fault.name, "sentence": fault.problem} for fault in faults]
+            print(json.dumps({"faults": told}, ensure_ascii=False))
         else:
-            for fault in error.faults:
+            for fault in faults:
                 print(f"{fault.name}: {fault.problem}", file=sys.stderr)
         sys.exit(2)
     except PinfeatherError as error:

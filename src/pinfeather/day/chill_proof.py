@@ -166,30 +166,23 @@ def chill_verdict(batch: Batch, readings: Sequence[Trusted], *, now: dt.datetime
     Notes
     -----
     A reading counts when it is of a bird in that tank, taken after the last bird went in. The
-    guard band is taken off the limit.
+    guard band is taken off the limit. A warm reading takes back every proof before it.
 
     References
     ----------
     The limit's own citation; ISO 14253-1 (2017) for the guard band.
     """
     mine = sorted(
-        (
-            one
-            for one in readings
-            if one.reading.what == "bird"
-            and one.reading.place == batch.tank
-            and one.reading.at >= batch.last_in
-        ),
+        (one for one in readings if _counts(one, tank=batch.tank, last_in=batch.last_in)),
         key=lambda one: one.reading.at,
     )
-    proving = [one for one in mine if _is_cold(one, batch.limit) is Verdict.YES]
-    warm_later = proving and any(
-        one.reading.at > proving[0].reading.at and _is_cold(one, batch.limit) is Verdict.NO
-        for one in mine
+    by = proving_reading(
+        readings,
+        tank=batch.tank,
+        last_in=batch.last_in,
+        target_degC=batch.limit.target.si,
     )
-    by: Trusted | None
-    if proving and not warm_later:
-        by = proving[0]
+    if by is not None:
         proof = Proof.PROVED if by.reading.at <= batch.due else Proof.LATE
     else:
         by = mine[-1] if mine else None
@@ -197,10 +190,47 @@ def chill_verdict(batch: Batch, readings: Sequence[Trusted], *, now: dt.datetime
     return ChillVerdict(batch, proof, by, _finding(batch, proof, by))
 
 
-def _is_cold(one: Trusted, limit: ChillLimit) -> Verdict:
-    return cold_enough(
-        one.corrected_degC, limit_degC=limit.target.si, uncertainty_K=one.uncertainty_K
-    )
+def proving_reading(
+    readings: Sequence[Trusted], *, tank: str, last_in: dt.datetime, target_degC: float
+) -> Trusted | None:
+    """Find the reading that proves a tank cold: the first cold one with no warm one after it.
+
+    Parameters
+    ----------
+    readings : sequence of Trusted
+        All corrected readings of the day, in any order.
+    tank : str
+        Its name.
+    last_in : datetime
+        When its last bird went in; readings before that prove nothing.
+    target_degC : float
+        Temperature to reach, itself allowed [degC].
+
+    Returns
+    -------
+    Trusted or None
+        None where nothing proves it, or the newest clear reading is warm again.
+
+    References
+    ----------
+    ISO 14253-1 (2017) for the guard band.
+    """
+    found: Trusted | None = None
+    mine = (one for one in readings if _counts(one, tank=tank, last_in=last_in))
+    # of two readings at one moment the warm one comes last
+    for one in sorted(mine, key=lambda one: (one.reading.at, one.corrected_degC)):
+        verdict = cold_enough(
+            one.corrected_degC, limit_degC=target_degC, uncertainty_K=one.uncertainty_K
+        )
+        if verdict is Verdict.NO:
+            found = None
+        elif verdict is Verdict.YES and found is None:
+            found = one
+    return found
+
+
+def _counts(one: Trusted, *, tank: str, last_in: dt.datetime) -> bool:
+    return one.reading.what == "bird" and one.reading.place == tank and one.reading.at >= last_in
 
 
 def _finding(batch: Batch, proof: Proof, by: Trusted | None) -> Finding:

@@ -318,6 +318,30 @@ def tank_plans(
     return tuple(plans)
 
 
+def store_room_kg(request: DayRequest) -> float:
+    """Return the mass of new birds refrigerator and freezer take in a day.
+
+    Parameters
+    ----------
+    request : DayRequest
+        With their inside volumes.
+
+    Returns
+    -------
+    float
+        Both together [kg].
+
+    References
+    ----------
+    Berlow (2013), The Mobile Poultry Slaughterhouse, p. 11; University of Minnesota Extension,
+    freezing guidance, 2 to 3 lb a cubic foot a day.
+    """
+    return (
+        request.equipment.refrigerator_m3 * _FRIDGE_KG_PER_M3
+        + request.equipment.freezer_m3 * _FREEZER_KG_PER_M3_DAY
+    )
+
+
 def cold_findings(
     request: DayRequest, tanks: Sequence[TankPlan], *, mass_unit: str = "lb"
 ) -> tuple[Finding, ...]:
@@ -385,10 +409,7 @@ def cold_findings(
             )
         )
     birds_kg = sum(tank.birds_kg for tank in tanks)
-    room_kg = (
-        request.equipment.refrigerator_m3 * _FRIDGE_KG_PER_M3
-        + request.equipment.freezer_m3 * _FREEZER_KG_PER_M3_DAY
-    )
+    room_kg = store_room_kg(request)
     if birds_kg > room_kg:
         findings.append(
             Finding(

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from pinfeather.day.chill_proof import proving_reading
 from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
 from pinfeather.day.plan import DayPlan
 from pinfeather.day.todo import TankTimes, Todo
-from pinfeather.heat.thermometer import Verdict, cold_enough
 from pinfeather.words import gettext as _
 
 _STATIONS: Final[Mapping[str, frozenset[str]]] = {
@@ -224,7 +224,8 @@ def _tank_time(todo: Todo, tank: TankTimes, done: Progress, *, planned: dt.datet
     if not real:
         return planned
     if todo.code == "probe":
-        return max(real) + dt.timedelta(seconds=tank.cold_s - tank.last_in_s)
+        # as long after the last bird as planned: half an hour before the limit at the latest
+        return max(real) + dt.timedelta(seconds=todo.at_s - tank.last_in_s)
     return min(real) + dt.timedelta(seconds=todo.at_s - tank.first_in_s)
 
 
@@ -234,14 +235,8 @@ def _holds_birds(tank: str, done: Progress) -> bool:
 
 def _proved(tank: str, done: Progress, readings: Sequence[Trusted], *, target_degC: float) -> bool:
     last_in = max(t.at for t in done.tallies if t.station == "chill" and t.place == tank)
-    return any(
-        one.reading.what == "bird"
-        and one.reading.place == tank
-        and one.reading.at >= last_in
-        and cold_enough(one.corrected_degC, limit_degC=target_degC, uncertainty_K=one.uncertainty_K)
-        is Verdict.YES
-        for one in readings
-    )
+    found = proving_reading(readings, tank=tank, last_in=last_in, target_degC=target_degC)
+    return found is not None
 
 
 def _warm_tanks(
@@ -249,7 +244,7 @@ def _warm_tanks(
 ) -> list[Trusted]:
     """Return the newest reading of each tank whose water is too warm and got no ice since."""
     newest: dict[str, Trusted] = {}
-    for one in readings:
+    for one in sorted(readings, key=lambda one: one.reading.at):
         if one.reading.what == "bath" and one.reading.place in tanks:
             newest[one.reading.place] = one
     return [

@@ -119,7 +119,7 @@ def disagreements(
     Parameters
     ----------
     readings : sequence of Trusted
-        In order of time.
+        In any order.
     accuracies_K : mapping
         Stated accuracy by instrument [K].
 

@@ -76,6 +76,33 @@ class SizeClassPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class StationPlan:
+    """One station's day.
+
+    Parameters
+    ----------
+    code : str
+        Which.
+    busy_frac : float
+        Share of the line's time its places are in use [1].
+    work_s : float
+        Time the middle bird is worked on [s].
+    wait_mean_s, wait_longest_s : float
+        Waiting before it, the mean and the longest bird [s].
+    first_s, last_s : float
+        First bird begun, last one done [s].
+    """
+
+    code: str
+    busy_frac: float
+    work_s: float
+    wait_mean_s: float
+    wait_longest_s: float
+    first_s: float
+    last_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Stretch:
     """A time one person spends on one side of the shop.
 
@@ -189,8 +216,8 @@ class DayPlan:
         Birds left over when everybody has gone.
     bottleneck : Bottleneck
         What holds the line to its pace.
-    utilisation_frac : mapping
-        Busy share by station [1].
+    station_plans : tuple of StationPlan
+        Use, work and waiting, station by station.
     longest_s : mapping
         For each counted station, the longest a bird may reasonably take to the next [s].
     gains : tuple of Gain
@@ -209,6 +236,8 @@ class DayPlan:
         When each is filled, cold and due.
     ice_kg : float
         All ice [kg].
+    birds_kg, store_room_kg : float
+        Dressed mass of the day, and what refrigerator and freezer take of it [kg].
     sanitiser : SanitiserPlan
         Amounts and times.
     cap_words : str
@@ -229,7 +258,7 @@ class DayPlan:
     replications: int
     unfinished: int
     bottleneck: Bottleneck
-    utilisation_frac: Mapping[str, float]
+    station_plans: tuple[StationPlan, ...]
     longest_s: Mapping[str, float]
     gains: tuple[Gain, ...]
     wip_limit: int | None
@@ -239,6 +268,8 @@ class DayPlan:
     tanks: tuple[TankPlan, ...]
     tank_times: tuple[TankTimes, ...]
     ice_kg: float
+    birds_kg: float
+    store_room_kg: float
     sanitiser: SanitiserPlan
     cap_words: str
     headroom_after: int | None

@@ -15,7 +15,15 @@ from pinfeather.day import cold, hot, numbers
 from pinfeather.day.events import COUNTED
 from pinfeather.day.flow import NEVER_S, Flow, flow
 from pinfeather.day.luck import CHANGE_DAYS, DAYS, gains, luck
-from pinfeather.day.plan import DayPlan, PersonPlan, SanitiserPlan, SizeClassPlan, Stretch, Thread
+from pinfeather.day.plan import (
+    DayPlan,
+    PersonPlan,
+    SanitiserPlan,
+    SizeClassPlan,
+    StationPlan,
+    Stretch,
+    Thread,
+)
 from pinfeather.day.request import DayRequest
 from pinfeather.day.supplies import supplies
 from pinfeather.day.todo import TankTimes, todo_list
@@ -84,7 +92,7 @@ def plan_day(
     Raises
     ------
     InputFaultsError
-        If the rules or the tier are not known.
+        If the rules or the tier are not known, or nobody is there to begin the first bird.
 
     References
     ----------
@@ -99,6 +107,9 @@ def plan_day(
     )
     choice = choose_flow(day.stations, day.people, work_s=day.work_s, allowed=allowed)
     table = simulate(day.stations, day.people, work_s=day.work_s, limits=choice.limits)
+    if np.isnan(table.phase_start_s).all():
+        nobody = _("Nobody is there long enough to begin with the first bird. Check the hours.")
+        raise InputFaultsError([InputError("people", None, nobody)])
     spread = luck(day, limits=choice.limits, seed=seed, days=days)
     finish_s = _finish(table, spread.finish)
 
@@ -168,7 +179,7 @@ def plan_day(
         replications=spread.finish.n,
         unfinished=table.unfinished,
         bottleneck=bottleneck(table, day.stations, day.people),
-        utilisation_frac=dict(zip(table.codes, map(float, table.utilisation), strict=True)),
+        station_plans=_station_plans(table),
         longest_s=_longest_s(table),
         gains=gains(day, limits=choice.limits, seed=seed, days=change_days),
         wip_limit=choice.limits.wip_limit,
@@ -178,6 +189,8 @@ def plan_day(
         tanks=tanks,
         tank_times=tank_times,
         ice_kg=ice_kg,
+        birds_kg=sum(bird.mass_kg for bird in day.birds),
+        store_room_kg=cold.store_room_kg(request),
         sanitiser=sanitiser,
         cap_words="" if room.cap is None else str(room.cap),
         headroom_after=room.left_after,
@@ -423,6 +436,29 @@ def _longest_s(table: Timetable) -> dict[str, float]:
         slowest = float(np.nanmax(lags)) if np.isfinite(lags).any() else 0.0
         found[first] = max(_SHORTEST_ALARM_S, _PATIENCE * slowest)
     return found
+
+
+def _station_plans(table: Timetable) -> tuple[StationPlan, ...]:
+    plans = []
+    for at, code in enumerate(table.codes):
+        work = table.finish_s[:, at] - table.start_s[:, at]
+        waits = np.maximum(table.start_s[:, at] - table.arrive_s[:, at], 0.0)
+        if not at:
+            waits = np.zeros_like(waits)  # birds wait for the first station in their crates
+        if np.isnan(work).all():
+            continue
+        plans.append(
+            StationPlan(
+                code=code,
+                busy_frac=float(table.utilisation[at]),
+                work_s=float(np.nanmedian(work)),
+                wait_mean_s=float(np.nanmean(waits)),
+                wait_longest_s=float(np.nanmax(waits)),
+                first_s=float(np.nanmin(table.start_s[:, at])),
+                last_s=float(np.nanmax(table.finish_s[:, at])),
+            )
+        )
+    return tuple(plans)
 
 
 def _people(day: Flow, table: Timetable) -> tuple[PersonPlan, ...]:

@@ -13,6 +13,7 @@ from statistics import NormalDist
 from typing import Final, Literal, get_args
 
 from pinfeather.day.reading import MappingReader
+from pinfeather.units import to_si
 from pinfeather.words import gettext as _
 
 Species = Literal["chicken", "turkey", "duck", "goose"]
@@ -30,6 +31,9 @@ PEOPLE_STATIONS: Final = tuple(code for code in STATIONS if code != "chill")
 MASS_MIN_KG: Final = 0.1
 MASS_MAX_KG: Final = 25.0
 BIRDS_MAX: Final = 2000
+_AIR_MIN_DEGC: Final = to_si(20, "F", "temperature")
+_AIR_MAX_DEGC: Final = to_si(115, "F", "temperature")
+"""The air over the scalder that its heat loss is known for [degC]."""
 _PACE_MIN: Final = 0.2
 _PACE_MAX: Final = 3.0
 
@@ -159,6 +163,7 @@ def request_from(mapping: Mapping[str, object]) -> DayRequest:
     lots = tuple(filter(None, (_lot(entry) for entry in read.tables("lots"))))
     if not lots and not read.faults_under("lots"):
         read.fault("lots", None, _("Add at least one lot of birds."))
+    _told_apart(read, "lots", key="code", problem=_("Two lots have this code; give each its own."))
     if sum(lot.count for lot in lots) > BIRDS_MAX:
         read.fault(
             "lots", None, _("A day of more than {n} birds is beyond this plan.").format(n=BIRDS_MAX)
@@ -176,7 +181,9 @@ def request_from(mapping: Mapping[str, object]) -> DayRequest:
         equipment=equipment,
         sanitiser=_sanitiser(read.table("sanitiser")),
         altitude_m=read.quantity("altitude", "length", low=-500, high=4500, default="0 ft"),
-        air_degC=read.quantity("air", "temperature", low=-30, high=50, default="68 F"),
+        air_degC=read.quantity(
+            "air", "temperature", low=_AIR_MIN_DEGC, high=_AIR_MAX_DEGC, default="68 F"
+        ),
         profile=read.text("profile", default="us-federal") or "",
         tier=read.text("tier", default="producer_1000") or "",
         counted={
@@ -187,6 +194,18 @@ def request_from(mapping: Mapping[str, object]) -> DayRequest:
     )
     read.raise_faults()
     return request
+
+
+def _told_apart(read: MappingReader, tables: str, *, key: str, problem: str) -> None:
+    """Note a fault for each entry of a list whose name another one has already."""
+    if read.faults_under(tables):
+        return
+    seen = set()
+    for index, entry in enumerate(read.tables(tables)):
+        name = entry.text(key)
+        if name in seen:
+            read.fault(f"{tables}[{index}].{key}", name, problem)
+        seen.add(name)
 
 
 def _lot(read: MappingReader) -> LotRequest | None:
@@ -306,6 +325,9 @@ def _equipment(read: MappingReader) -> EquipmentRequest:
     tanks = tuple(filter(None, (_tank(entry) for entry in read.tables("tanks"))))
     if not tanks and not read.faults_under("tanks"):
         read.fault("tanks", None, _("Add at least one chill tank."))
+    _told_apart(
+        read, "tanks", key="name", problem=_("Two tanks have this name; give each its own.")
+    )
     return EquipmentRequest(
         cones=read.integer("cones", low=1, high=100) or 1,
         scalder_m3=read.quantity("scalder", "volume", low=0.005, high=2.0),

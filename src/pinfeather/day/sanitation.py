@@ -81,7 +81,8 @@ def sanitiser_findings(
             )
         )
     every = renew_interval_s(profile, room_degC)
-    renewed = [begin, *(d.at for d in done.done if d.task == "sanitiser" and d.at > begin), end]
+    between = sorted(d.at for d in done.done if d.task == "sanitiser" and begin < d.at < end)
+    renewed = [begin, *between, end]
     longest = max((b - a).total_seconds() for a, b in pairwise(renewed))
     if longest > every.interval_s:
         findings.append(

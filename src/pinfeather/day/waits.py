@@ -46,7 +46,8 @@ def lag(done: Progress, first: str, second: str) -> Lag:
     Returns
     -------
     Lag
-        Birds written off between the two are left out of the earlier count, oldest first.
+        Birds written off between the two are left out of the earlier count: those that had come
+        last before they were written off.
 
     Notes
     -----

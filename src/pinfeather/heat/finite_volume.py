@@ -609,9 +609,9 @@ def centre_degC(first_degC: Array, second_degC: Array) -> Array:
     Parameters
     ----------
     first_degC : ndarray
-        Innermost shell [degC].
+        Innermost shell, any shape [degC].
     second_degC : ndarray
-        The next one [degC].
+        The next one, same shape [degC].
 
     Returns
     -------

@@ -276,7 +276,7 @@ def cold_enough(reading_degC: float, *, limit_degC: float, uncertainty_K: float)
 
     References
     ----------
-    ISO 14253-1 (2017), section 5: decide against the side that has to prove.
+    ISO 14253-1 (2017): decide against the side that has to prove.
 
     Examples
     --------

@@ -252,7 +252,7 @@ def cardinal_rate(
     Parameters
     ----------
     temp_degC : ndarray
-        Temperatures [degC].
+        Temperatures, any shape [degC].
     best : float
         Rate at the optimum [any unit].
     min_degC, opt_degC, max_degC : float

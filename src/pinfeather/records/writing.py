@@ -57,6 +57,8 @@ class FairLock:
 
 
 _LOCK: Final = FairLock()
+_DAMAGED: Final = ("malformed", "not a database")
+"""How SQLite says that a store is no longer whole."""
 
 
 @contextmanager
@@ -80,7 +82,7 @@ def writing() -> Iterator[None]:
             ).format(detail=error)
         ) from error
     except DatabaseError as error:
-        if "malformed" in str(error):
+        if any(sign in str(error) for sign in _DAMAGED):
             raise StoreError(
                 _("The farm's records look damaged. Restore the last backup.")
             ) from error

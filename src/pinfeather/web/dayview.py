@@ -212,6 +212,8 @@ def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
             )
         )
     else:
-        busy = round(100 * plan.utilisation_frac.get(gain.station, 0.0))
+        busy = round(
+            100 * next((s.busy_frac for s in plan.station_plans if s.code == gain.station), 0.0)
+        )
         why = _("the places there are in use {n} % of the time now").format(n=busy)
     return GainRow(words, saved, why)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from dataclasses import dataclass
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 
 from pinfeather import clock
 from pinfeather.actions import days as day_actions
@@ -11,11 +15,47 @@ from pinfeather.actions import shopfloor
 from pinfeather.web.dayview import plan_facts
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One of the first steps on an empty farm."""
+
+    page: str
+    title: str
+    why: str
+    done: bool
+
+
+def _steps(named: bool, lines: tuple[day_actions.DayLine, ...], *, now: dt.datetime) -> list[Step]:
+    """Return the first steps while one of them is still to do."""
+    steps = [
+        Step(
+            "farm",
+            _("Name the farm"),
+            _("What stands on labels, and which rules apply."),
+            named,
+        ),
+        Step(
+            "thermometers",
+            _("Check a thermometer in ice"),
+            _("Only a checked thermometer can prove a bird cold."),
+            bool(shopfloor.ice_points(now)),
+        ),
+        Step(
+            "new_day",
+            _("Plan a day"),
+            _("Birds, people, cones, ice; the rest is worked out."),
+            bool(lines),
+        ),
+    ]
+    return [] if all(step.done for step in steps) else steps
+
+
 def today(request: HttpRequest) -> HttpResponse:
     """Show what is due today, what needs a decision, what is at risk."""
     home, date = day_actions.farm_today()
     now = clock.now()
     lines = day_actions.days()
+    steps = _steps(home.ready, lines, now=now)
     running = [shopfloor.floor(line.id, now=now) for line in lines if line.status == "running"]
     planned = [line for line in lines if line.status == "planned" and line.date >= date]
     soonest = min(planned, key=lambda line: (line.date, line.id), default=None)
@@ -31,6 +71,8 @@ def today(request: HttpRequest) -> HttpResponse:
             "next_facts": [] if next_day is None else plan_facts(next_day)[:4],
             "overdue": [line for line in lines if line.status == "planned" and line.date < date],
             "home": home,
+            "steps": steps,
+            "first_step": next((step.page for step in steps if not step.done), ""),
             "last": next((line for line in lines if line.status == "closed"), None),
         },
     )

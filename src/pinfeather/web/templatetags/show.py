@@ -191,3 +191,17 @@ def cell(value: object, zone: str) -> str:
 def pair(where: str) -> list[str]:
     """Return the two stations of a gap."""
     return where.split("-")
+
+
+@register.filter
+def short_time(seconds: float) -> str:
+    """Return a short time in seconds below two minutes, in minutes above."""
+    if seconds < 120:  # noqa: PLR2004 - seconds read better below two minutes
+        return _("{n:.0f} s").format(n=seconds)
+    return minutes(seconds)
+
+
+@register.filter
+def percent(share: float) -> str:
+    """Return a share in percent."""
+    return f"{100 * share:.0f}\u202f%"
