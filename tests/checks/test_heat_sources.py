@@ -543,7 +543,7 @@ WAYS: dict[str, Callable[..., float]] = {
     "heat to freeze chicken": freeze_chicken,
     "heat to freeze chicken, all water": lambda **given: freeze_chicken(all_water=True, **given),
     "heat to freeze chicken, Chang and Tao": chang_tao,
-    "white meat, measured": lambda degC: food.white_meat_conductivity_W_per_mK(degC),
+    "white meat, measured": lambda degC: float(food.white_meat_conductivity_W_per_mK(degC)),
     "ice share, Tchigeov": lambda degC, **given: float(frozen.ice_tchigeov(degC, **given)),
     "ice in a carcass, kg": lambda degC, mass_kg, **given: (
         mass_kg * float(frozen.ice_tchigeov(degC, **given))

@@ -1,7 +1,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pinfeather.units import UNITS, from_si, to_si
@@ -42,6 +42,7 @@ def test_a_temperature_difference_has_no_offset():
 
 
 @pytest.mark.parametrize(("dimension", "unit"), EVERY)
+@settings(max_examples=25)
 @given(value=st.floats(-1e6, 1e6))
 def test_converting_there_and_back_gives_the_same_number(dimension, unit, value):
     back = from_si(to_si(value, unit, dimension), unit, dimension)
@@ -49,6 +50,7 @@ def test_converting_there_and_back_gives_the_same_number(dimension, unit, value)
 
 
 @pytest.mark.parametrize(("dimension", "unit"), EVERY)
+@settings(max_examples=25)
 @given(a=st.floats(-1e6, 1e6), b=st.floats(-1e6, 1e6))
 def test_a_larger_number_is_never_a_smaller_amount(dimension, unit, a, b):
     low, high = sorted((a, b))

@@ -13,6 +13,7 @@ from typing import Any
 
 from pinfeather import clock, quantity
 from pinfeather.day.events import CAUSES, COUNTED, Event, Progress, progress
+from pinfeather.day.request import MASS_MAX_KG, MASS_MIN_KG
 from pinfeather.errors import InputError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import journal, models
 from pinfeather.records.writing import writing
@@ -319,7 +320,7 @@ def _reading(payload: Mapping[str, Any]) -> dict[str, Any]:
             value.written,
             _("{value} cannot be right. Read it again.").format(value=value.written),
         )
-    return {
+    reading = {
         "what": what,
         "place": _text(payload, "place"),
         "written": value.written,
@@ -328,6 +329,40 @@ def _reading(payload: Mapping[str, Any]) -> dict[str, Any]:
         "instrument": _text(payload, "instrument", needed=what != "strip"),
         "note": _text(payload, "note"),
     }
+    if what == "bird" and _text(payload, "mass"):
+        reading |= _mass(_text(payload, "mass"))
+    return reading
+
+
+def _mass(text: str) -> dict[str, Any]:
+    """Return the weight of a probed bird, as written and in kilograms."""
+    mass = quantity.parse(text, "mass", name="mass")
+    if not MASS_MIN_KG <= mass.si <= MASS_MAX_KG:
+        raise InputError(
+            "mass", mass.written, _("{value} cannot be a bird.").format(value=mass.written)
+        )
+    return {"mass": mass.written, "mass_kg": mass.si}
+
+
+def _logger(payload: Mapping[str, Any]) -> dict[str, Any]:
+    kept = models.LoggerFile.objects.filter(
+        pk=_whole(payload.get("file")), sha256=str(payload.get("sha256", ""))
+    ).first()
+    if kept is None:
+        raise InputError("file", payload.get("file"), _("There is no such file in the store."))
+    return {
+        "file": kept.pk,
+        "sha256": kept.sha256,
+        "what": kept.what,
+        "place": kept.place,
+        "instrument": kept.instrument,
+        "name": kept.name,
+        "rows": _whole(payload.get("rows")),
+    }
+
+
+def _whole(value: object) -> int:
+    return int(value) if isinstance(value, int | str) and str(value).isdecimal() else 0
 
 
 def _ice_point(payload: Mapping[str, Any]) -> dict[str, Any]:
@@ -404,6 +439,7 @@ def _note(payload: Mapping[str, Any]) -> dict[str, Any]:
 _CHECKS = {
     "tally": _tally,
     "reading": _reading,
+    "logger": _logger,
     "ice point": _ice_point,
     "done": _done,
     "explained": _explained,

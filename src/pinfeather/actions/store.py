@@ -34,6 +34,34 @@ def check_store() -> StoreState:
     return StoreState(seq, digest, tuple(damage), journal.broken_at())
 
 
+def _refuse_newer() -> None:
+    """Refuse a store that a newer version of the program has already changed.
+
+    Raises
+    ------
+    StoreError
+        With what to do.
+    """
+    from django.db import connection
+    from django.db.migrations.loader import MigrationLoader
+
+    from pinfeather.errors import StoreError
+    from pinfeather.words import gettext as _
+
+    loader = MigrationLoader(connection)
+    unknown = [
+        name
+        for app, name in loader.applied_migrations
+        if app == "records" and (app, name) not in loader.disk_migrations
+    ]
+    if unknown:
+        raise StoreError(
+            _(
+                "These records were written by a newer Pinfeather ({name}). Install that one."
+            ).format(name=max(unknown))
+        )
+
+
 def open_store(data_dir: Path) -> None:
     """Make the store in a folder ready for this process.
 
@@ -52,6 +80,7 @@ def open_store(data_dir: Path) -> None:
 
     try:
         django.setup()
+        _refuse_newer()
         call_command("migrate", verbosity=0, interactive=False)
     except OSError as error:
         raise StoreError(

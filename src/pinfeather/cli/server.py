@@ -10,6 +10,7 @@ from pathlib import Path
 from pinfeather import clock
 from pinfeather.actions.store import open_store
 from pinfeather.cli.folder import data_folder
+from pinfeather.errors import InputError
 from pinfeather.words import gettext as _
 
 _THREADS = 8
@@ -35,9 +36,18 @@ def _serve(*, port: int, browser: bool) -> None:
     from django.core.wsgi import get_wsgi_application
     from waitress import create_server
 
-    server = create_server(
-        get_wsgi_application(), host="127.0.0.1", port=port, threads=_THREADS, ident=None
-    )
+    try:
+        server = create_server(
+            get_wsgi_application(), host="127.0.0.1", port=port, threads=_THREADS, ident=None
+        )
+    except OSError as error:
+        raise InputError(
+            "port",
+            port,
+            _("Port {port} cannot be used ({why}). Give another one with --port.").format(
+                port=port, why=error.strerror
+            ),
+        ) from error
     address = f"http://127.0.0.1:{server.effective_port}/"
     print(_("Pinfeather is at {address}  (stop with Ctrl-C)").format(address=address), flush=True)
     if browser:

@@ -59,6 +59,25 @@ class Reading:
     who: str
     at: dt.datetime
     note: str = ""
+    mass_kg: float | None = None
+    """Weight of the probed bird, where it was said."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoggerNote:
+    """A logger's file kept with the day; its readings are in the store, not in the journal."""
+
+    id: str
+    sha256: str
+    file: int
+    """Number of the file in the store."""
+    what: str
+    """``bird`` or ``bath``."""
+    place: str
+    instrument: str
+    name: str
+    who: str
+    at: dt.datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +166,7 @@ class Progress:
 
     tallies: tuple[Tally, ...] = ()
     readings: tuple[Reading, ...] = ()
+    loggers: tuple[LoggerNote, ...] = ()
     ice_points: tuple[IcePoint, ...] = ()
     done: tuple[Done, ...] = ()
     explained: tuple[Explained, ...] = ()
@@ -204,6 +224,7 @@ def progress(events: Iterable[Event]) -> Progress:
     return Progress(
         tallies=tuple(tallies),
         readings=tuple(_reading(e) for e in standing if e.kind == "reading"),
+        loggers=tuple(_logger(e) for e in standing if e.kind == "logger"),
         ice_points=tuple(_ice_point(e) for e in standing if e.kind == "ice point"),
         done=tuple(_done(e) for e in standing if e.kind == "done"),
         explained=tuple(_explained(e) for e in standing if e.kind == "explained"),
@@ -250,6 +271,22 @@ def _reading(e: Event) -> Reading:
         who=e.who,
         at=e.at,
         note=str(p.get("note", "")),
+        mass_kg=None if p.get("mass_kg") is None else float(p["mass_kg"]),
+    )
+
+
+def _logger(e: Event) -> LoggerNote:
+    p = e.payload
+    return LoggerNote(
+        id=e.client_id,
+        sha256=str(p["sha256"]),
+        file=int(p["file"]),
+        what=str(p["what"]),
+        place=str(p["place"]),
+        instrument=str(p["instrument"]),
+        name=str(p["name"]),
+        who=e.who,
+        at=e.at,
     )
 
 

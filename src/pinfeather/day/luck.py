@@ -18,6 +18,7 @@ DAYS: Final = 100
 """Days played through for the band of the finish."""
 CHANGE_DAYS: Final = 12
 """Days played through for each change, all with the same luck."""
+_MOST_CHANGE_BIRD_DAYS: Final = 600
 _MOST_BIRD_DAYS: Final = 6000
 """Birds times days kept within this, so that a long list of birds still answers in seconds."""
 
@@ -130,7 +131,8 @@ def gains(day: Flow, *, limits: FlowLimits, seed: int, days: int = CHANGE_DAYS) 
     """
     if not days:
         return ()
-    work = drawn_work(day, days=min(days, _bounded(days, day)), seed=seed, sure=True)
+    days = max(2, min(days, _MOST_CHANGE_BIRD_DAYS // len(day.birds)))
+    work = drawn_work(day, days=days, seed=seed, sure=True)
 
     def ends(one: Flow, how: FlowLimits) -> NDArray[np.float64]:
         return np.array(

@@ -111,7 +111,7 @@ def composition(item: str) -> Composition:
     Examples
     --------
     >>> round(composition("chicken").water_frac, 4)
-    0.6571
+    0.657
     """
     for row in load("food")["items"]:
         if row["name"] == item:

@@ -123,3 +123,26 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.seq} {self.kind}"
+
+
+class LoggerFile(models.Model):
+    """A logger's file, byte for byte. The database itself refuses to change or delete it."""
+
+    day = models.ForeignKey(Day, on_delete=models.PROTECT, related_name="logger_files")
+    name = models.CharField(max_length=120)
+    """What the file was called where it came from; words for people, never a path."""
+    raw = models.BinaryField()
+    sha256 = models.CharField(max_length=64)
+    mapping = models.JSONField()
+    """Which column is what, unit, zone, order of the date, and when the probe was in place."""
+    what = models.CharField(max_length=10)
+    place = models.CharField(max_length=40)
+    instrument = models.CharField(max_length=40)
+    who = models.CharField(max_length=40, blank=True)
+    received_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.place})"

@@ -109,8 +109,8 @@ def test_a_tank_too_small_is_split():
 
 
 def test_slow_melting_asks_for_stirring():
-    tank = Tank(0.2, 0.5, 150.0, bath="still", wall_W_per_K=0.0)
-    found = advise(tank, [Batch(0.0, 200, 1.5)], **DAY)
+    tank = Tank(0.2, 0.5, 200.0, bath="still", wall_W_per_K=0.0)
+    found = advise(tank, [Batch(0.0, 340, 1.5)], **DAY)
     assert "stir" in {one.kind for one in found.advice}
 
 

@@ -140,7 +140,7 @@ def reading(request: HttpRequest, day_id: int) -> HttpResponse:
             "day": day,
             "typed": typed,
             "faults": faults,
-            "general": [p for n, p in faults.items() if n not in {"what", "written", "instrument"}],
+            "general": [p for n, p in faults.items() if n not in {"what", "written", "instrument", "mass"}],
             "back": back,
             "back_url": reverse("station", args=[day_id, back])
             if back

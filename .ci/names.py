@@ -1,0 +1,114 @@
+"""The names that carry a unit, as the domain packages use them.
+
+Prints a row for the nomenclature page for each name that the page does not have yet, with the
+meaning taken from the docstring it was found in; reword it before it goes in.
+
+Run: python3 .ci/names.py
+"""
+
+# ruff: noqa: INP001, T201 - a script, run by hand; the test loads it
+from __future__ import annotations
+
+import ast
+import inspect
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+ROOMS = ("heat", "line", "hygiene", "packs", "rules", "day")
+PAGE = ROOT / "docs" / "nomenclature.md"
+UNITS = {
+    "kg": "kg", "lb": "lb", "m": "m", "m2": "m²", "m3": "m³", "s": "s", "h": "h", "d": "d",
+    "degC": "°C", "F": "°F", "K": "K", "J": "J", "W": "W", "Pa": "Pa", "frac": "1", "ppm": "ppm",
+    "mM": "mmol/L", "mol": "mol", "L": "L", "mg": "mg", "bph": "birds/h", "cv2": "1", "bird": "bird",
+    "day": "d", "kgK": "kg K", "mK": "m K", "m2K": "m² K",
+}  # fmt: skip
+"""Unit suffixes, with the unit each stands for."""
+
+
+def unit(name: str) -> str | None:
+    """Return the unit a name's suffix stands for, or None where it has none."""
+    above, slash, below = name.partition("_per_")
+    last = above.rsplit("_", 1)[-1] if "_" in above or slash else ""
+    if slash:
+        if below not in UNITS:
+            return None
+        top = UNITS.get(last, "1" if last in {"rate"} else "")
+        if last == "price":
+            return f"$/{UNITS[below]}"
+        return (
+            f"{top or 'birds'}/{UNITS[below]}"
+            if " " not in UNITS[below]
+            else (f"{top}/({UNITS[below]})")
+        )
+    if name.startswith("per_"):
+        return f"1/{UNITS[name[4:]]}" if name[4:] in UNITS else UNITS.get(last)
+    return UNITS.get(last)
+
+
+def _described(docstring: str | None) -> dict[str, str]:
+    """Meaning of each name in a docstring's Parameters section."""
+    if not docstring:
+        return {}
+    text = inspect.cleandoc(docstring)
+    match = re.search(r"^Parameters\n-+\n(.*?)(?=^[A-Z]\w+\n-+\n|\Z)", text, re.M | re.S)
+    found: dict[str, str] = {}
+    names: list[str] = []
+    for line in match[1].splitlines() if match else ():
+        if line and not line[0].isspace():
+            names = [part.strip() for part in line.split(" : ")[0].split(",")]
+        else:
+            for name in names:
+                found[name] = f"{found.get(name, '')} {line.strip()}".strip()
+    return found
+
+
+def uses() -> Iterator[tuple[str, str, str]]:
+    """Yield every public parameter and dataclass field with a unit: name, place, meaning."""
+    for room in ROOMS:
+        for path in sorted((ROOT / "src" / "pinfeather" / room).glob("*.py")):
+            for node in ast.parse(path.read_text(encoding="utf-8")).body:
+                if not isinstance(node, ast.FunctionDef | ast.ClassDef) or node.name[0] == "_":
+                    continue
+                told = _described(ast.get_docstring(node, clean=False))
+                for name in _names(node):
+                    if name[0] != "_" and unit(name):
+                        yield name, f"{room}/{path.stem}.{node.name}", told.get(name, "")
+
+
+def _names(node: ast.FunctionDef | ast.ClassDef) -> Iterator[str]:
+    if isinstance(node, ast.FunctionDef):
+        a = node.args
+        yield from (arg.arg for arg in (*a.posonlyargs, *a.args, *a.kwonlyargs))
+        return
+    for line in node.body:
+        if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name):
+            yield line.target.id
+
+
+def rows() -> dict[str, tuple[str, str]]:
+    """Return unit and meaning of every row of the page."""
+    found = {}
+    for line in PAGE.read_text(encoding="utf-8").splitlines():
+        match = re.fullmatch(r"\| `(\w+)` \| ([^|]+) \| ([^|]+) \|", line)
+        if match:
+            found[match[1]] = (match[2].strip(), match[3].strip())
+    return found
+
+
+def missing() -> list[str]:
+    """Return a row to write for every name the page does not have."""
+    have = rows()
+    drafts: dict[str, str] = {}
+    for name, place, meaning in uses():
+        if name not in have and (name not in drafts or not drafts[name]):
+            drafts[name] = re.sub(r"\s*\[[^\]]*\]\.?$", "", meaning).rstrip(".") or f"({place})"
+    return [f"| `{name}` | {unit(name)} | {drafts[name]} |" for name in sorted(drafts)]
+
+
+if __name__ == "__main__":
+    left = missing()
+    print("\n".join(left))
+    sys.exit(1 if left else 0)
