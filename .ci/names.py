@@ -22,30 +22,25 @@ PAGE = ROOT / "docs" / "nomenclature.md"
 UNITS = {
     "kg": "kg", "lb": "lb", "m": "m", "m2": "m²", "m3": "m³", "s": "s", "h": "h", "d": "d",
     "degC": "°C", "F": "°F", "K": "K", "J": "J", "W": "W", "Pa": "Pa", "frac": "1", "ppm": "ppm",
-    "mM": "mmol/L", "mol": "mol", "L": "L", "mg": "mg", "bph": "birds/h", "cv2": "1", "bird": "bird",
-    "day": "d", "kgK": "kg K", "mK": "m K", "m2K": "m² K",
+    "mM": "mmol/L", "mol": "mol", "L": "L", "mg": "mg", "bph": "birds/h", "cv2": "1",
+    "bird": "bird", "day": "d", "kgK": "kg K", "mK": "m K", "m2K": "m² K",
 }  # fmt: skip
 """Unit suffixes, with the unit each stands for."""
 
 
 def unit(name: str) -> str | None:
     """Return the unit a name's suffix stands for, or None where it has none."""
-    above, slash, below = name.partition("_per_")
-    last = above.rsplit("_", 1)[-1] if "_" in above or slash else ""
-    if slash:
-        if below not in UNITS:
-            return None
-        top = UNITS.get(last, "1" if last in {"rate"} else "")
-        if last == "price":
-            return f"$/{UNITS[below]}"
-        return (
-            f"{top or 'birds'}/{UNITS[below]}"
-            if " " not in UNITS[below]
-            else (f"{top}/({UNITS[below]})")
-        )
     if name.startswith("per_"):
-        return f"1/{UNITS[name[4:]]}" if name[4:] in UNITS else UNITS.get(last)
-    return UNITS.get(last)
+        return f"1/{UNITS[name[4:]]}" if name[4:] in UNITS else UNITS.get(name.rsplit("_", 1)[-1])
+    above, per, below = name.partition("_per_")
+    if not per:
+        return UNITS.get(above.rsplit("_", 1)[-1]) if "_" in above else None
+    if below not in UNITS:
+        return None
+    top = {"birds": "birds", "price": "$", "rate": "1"}.get(above) or UNITS.get(
+        above.rsplit("_", 1)[-1], "1"
+    )
+    return f"{top}/({UNITS[below]})" if " " in UNITS[below] else f"{top}/{UNITS[below]}"
 
 
 def _described(docstring: str | None) -> dict[str, str]:
@@ -53,7 +48,9 @@ def _described(docstring: str | None) -> dict[str, str]:
     if not docstring:
         return {}
     text = inspect.cleandoc(docstring)
-    match = re.search(r"^Parameters\n-+\n(.*?)(?=^[A-Z]\w+\n-+\n|\Z)", text, re.M | re.S)
+    match = re.search(
+        r"^Parameters\n-+\n(.*?)(?=^[A-Z]\w+\n-+\n|\Z)", text, re.MULTILINE | re.DOTALL
+    )
     found: dict[str, str] = {}
     names: list[str] = []
     for line in match[1].splitlines() if match else ():

@@ -1,8 +1,12 @@
 """How long a phone waits for its entry to be safe, with the fair queue and without it.
 
-Eight threads write two hundred entries each into a real SQLite file, as in a shop where everybody
-taps at once. The same threads then write freely: the store's own busy timeout is all that keeps
-them apart. Run it with ``python benchmarks/journal_writes.py``.
+Eight threads write two hundred entries each into a real SQLite file, through the queue and then
+freely, where the store's own busy timeout is all that keeps them apart. In the *burst* everybody
+writes again as soon as the last entry is in; who is shut out then writes less, and so counts less
+among the waits. In *taps* each thread has an entry to write every 40 ms whether the last one is in
+or not, and its wait counts from that moment, as it does for somebody with a phone in the hand.
+
+Run it with ``python benchmarks/journal_writes.py``.
 """
 
 from __future__ import annotations
@@ -19,6 +23,8 @@ from pathlib import Path
 THREADS = 8
 APPENDS = 200
 ROUNDS = 3
+LOADS = {"burst": 0.0, "taps": 0.040}
+"""Seconds from one entry of a thread to its next [s]."""
 
 
 class NoQueue:
@@ -46,7 +52,7 @@ def fresh_store(name: str, folder: Path) -> Iterator[None]:
         connections["default"].close()
 
 
-def burst() -> tuple[list[float], int, float]:
+def write_all(every_s: float) -> tuple[list[float], int, float]:
     """Write from all threads at once; return each wait [s], the failures, and the whole time [s]."""
     from django.db import connections
 
@@ -60,10 +66,14 @@ def burst() -> tuple[list[float], int, float]:
 
     def work(name: int) -> None:
         gate.wait()
+        first = time.perf_counter() + every_s * name / THREADS
         for n in range(APPENDS):
+            begin = time.perf_counter()
+            if every_s:
+                begin = first + n * every_s
+                time.sleep(max(0.0, begin - time.perf_counter()))
             payload = {"station": "draw", "birds": 1, "place": "", "lot": "K7"}
             entry = journal.NewEntry(f"t{name}n{n}", "tally", payload, "Bram", f"phone{name}", at)
-            begin = time.perf_counter()
             try:
                 journal.append([entry], day_id=None, received_at=at)
             except StoreError:
@@ -98,25 +108,32 @@ def main() -> None:
         from pinfeather.records.models import Entry
 
         queue = writing._LOCK  # noqa: SLF001 - the benchmark takes it out of the way
-        p99: dict[str, list[float]] = {"queue": [], "free": []}
         print(f"{THREADS} threads x {APPENDS} appends; waits in ms")
-        for number in range(ROUNDS):
-            for way, lock in (("queue", queue), ("free", NoQueue())):
-                writing._LOCK = lock  # type: ignore[assignment, misc]  # noqa: SLF001
-                with fresh_store(f"{way}{number}", Path(folder)):
-                    waits, failed, whole_s = burst()
-                    kept = Entry.objects.count()
-                    broken = journal.broken_at()
-                p99[way].append(at_share(waits, 0.99))
+        for load, every_s in LOADS.items():
+            p99: dict[str, list[float]] = {"queue": [], "free": []}
+            longest: dict[str, list[float]] = {"queue": [], "free": []}
+            for number in range(ROUNDS):
+                for way, lock in (("queue", queue), ("free", NoQueue())):
+                    writing._LOCK = lock  # type: ignore[assignment, misc]  # noqa: SLF001
+                    with fresh_store(f"{load}{way}{number}", Path(folder)):
+                        waits, failed, whole_s = write_all(every_s)
+                        kept, broken = Entry.objects.count(), journal.broken_at()
+                    p99[way].append(at_share(waits, 0.99))
+                    longest[way].append(waits[-1])
+                    print(
+                        f"{load} {way:>5}: p50 {1e3 * at_share(waits, 0.5):7.1f}  "
+                        f"p99 {1e3 * p99[way][-1]:7.1f}  longest {1e3 * waits[-1]:7.1f}  "
+                        f"all in {whole_s:5.2f} s  kept {kept}  failed {failed}  "
+                        f"broken at {broken}",
+                        flush=True,
+                    )
+            for words, found in (("p99", p99), ("longest wait", longest)):
+                with_queue, free = (sorted(found[way])[ROUNDS // 2] for way in ("queue", "free"))
                 print(
-                    f"{way:>5}: p50 {1e3 * at_share(waits, 0.5):8.1f}  "
-                    f"p99 {1e3 * at_share(waits, 0.99):8.1f}  longest {1e3 * waits[-1]:8.1f}  "
-                    f"all in {whole_s:5.2f} s  kept {kept}  failed {failed}  broken at {broken}"
+                    f"{load}, middle of {ROUNDS} rounds: {words} {1e3 * with_queue:.1f} ms with the "
+                    f"queue, {1e3 * free:.1f} ms without, ratio {free / with_queue:.1f}"
                 )
         writing._LOCK = queue  # type: ignore[misc]  # noqa: SLF001
-        with_queue, free = (sorted(p99[way])[ROUNDS // 2] for way in ("queue", "free"))
-        print(f"p99 with the queue {1e3 * with_queue:.1f} ms, without {1e3 * free:.1f} ms")
-        print(f"ratio {free / with_queue:.1f}")
 
 
 if __name__ == "__main__":

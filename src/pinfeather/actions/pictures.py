@@ -102,7 +102,12 @@ def day_strip(
 def _actual(
     day: DayView, done: Progress, codes: Sequence[str], *, gaps: Sequence[Gap]
 ) -> tuple[StripThread, ...]:
-    """Thread the counts: the n-th count at each station is the n-th bird still on the line."""
+    """Thread the counts: the n-th count at each station is the n-th bird still on the line.
+
+    A tap says when a bird was done (or cut, or put on ice); how long it was worked on is taken
+    from the plan.
+    """
+    work_s = {one.code: one.work_s for one in day.plan.station_plans}
     times = {
         code: [(t - day.start).total_seconds() for t in done.times(code)]
         for code in COUNTED
@@ -112,7 +117,8 @@ def _actual(
     birds = max((len(moments) for moments in times.values()), default=0)
     threads = []
     for bird in range(birds):
-        points, late, floor = [], False, float("-inf")
+        points: list[StripPoint] = []
+        late, floor = False, float("-inf")
         for code, moments in times.items():
             if bird >= len(moments):
                 break
@@ -120,11 +126,16 @@ def _actual(
             floor = moment
             following = times.get(_next(code), [])
             reached_next = bird < len(following)
+            begun = moment
+            ended: float | None = moment
             if code == "chill":
-                out = max(following[bird], moment) if reached_next else None
-                points.append(StripPoint(codes.index(code), moment, moment, out, out))
-            else:
-                points.append(StripPoint(codes.index(code), None, None, moment, None))
+                ended = max(following[bird], moment) if reached_next else None
+            elif code == "kill":
+                until = following[bird] if reached_next else float("inf")
+                ended = max(moment, min(moment + work_s.get(code, 0.0), until))
+            elif points:
+                begun = max(points[-1].finish_s or moment, moment - work_s.get(code, 0.0))
+            points.append(StripPoint(codes.index(code), None, min(begun, moment), ended, None))
             late = late or (not reached_next and missing.get(code, 0) > 0)
         if points:
             threads.append(StripThread(str(bird + 1), tuple(points), late=late))

@@ -82,6 +82,8 @@ def open_store(data_dir: Path) -> None:
         django.setup()
         _refuse_newer()
         call_command("migrate", verbosity=0, interactive=False)
+    except StoreError:
+        raise
     except OSError as error:
         raise StoreError(
             _("The data folder {folder} cannot be written: {detail}.").format(

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from types import UnionType
-from typing import Any
+from typing import Any, Final
 
 from pinfeather import quantity
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.units import Dimension
 from pinfeather.words import gettext as _
+
+_CLOCK_TIME: Final = re.compile(r"[0-9]{1,2}:[0-9]{2}|[0-9]{2}:[0-9]{2}:[0-9]{2}")
 
 
 def _strict(value: object, kind: type[int] | UnionType) -> Any:  # noqa: ANN401 - checked here
@@ -19,6 +22,13 @@ def _strict(value: object, kind: type[int] | UnionType) -> Any:  # noqa: ANN401 
     if isinstance(value, bool) or not isinstance(value, kind):
         raise ValueError  # noqa: TRY004 - the caller turns it into a sentence
     return value
+
+
+def _clock_time(text: str) -> dt.time:
+    """Read hours, minutes and perhaps seconds with colons; ``8.30`` is not guessed at."""
+    if not _CLOCK_TIME.fullmatch(text.strip()):
+        raise ValueError
+    return dt.time.fromisoformat(text.strip().zfill(5))
 
 
 class MappingReader:
@@ -300,11 +310,10 @@ class MappingReader:
         if isinstance(value, dt.time):
             return value
         try:
-            parsed = dt.time.fromisoformat(str(value).strip().rjust(5, "0"))
+            return _clock_time(str(value))
         except ValueError:
             self.fault(name, value, _("“{value}” is not a time like 09:00.").format(value=value))
             return None
-        return parsed.replace(tzinfo=None)
 
     def spans(self, name: str) -> list[tuple[dt.time, dt.time]]:
         """Read spans of the day such as ``12:00-12:30``, in a list or with commas between."""
@@ -316,10 +325,7 @@ class MappingReader:
         found = []
         for part in value:
             try:
-                begin, end = (
-                    dt.time.fromisoformat(side.strip().rjust(5, "0")).replace(tzinfo=None)
-                    for side in str(part).replace("–", "-").split("-")
-                )
+                begin, end = (_clock_time(side) for side in str(part).replace("–", "-").split("-"))
                 if end <= begin:
                     raise ValueError  # noqa: TRY301 - the same sentence for every wrong form
             except ValueError:

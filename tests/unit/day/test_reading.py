@@ -54,7 +54,7 @@ def test_an_absent_table_is_empty_without_a_fault():
     assert read.faults == []
 
 
-@pytest.mark.parametrize("value", ["text", 5, {"a": 1}])
+@pytest.mark.parametrize("value", ["text", 5, {"a": 1}], ids=repr)
 def test_what_is_not_a_list_of_tables_is_a_fault(value):
     read = MappingReader({"lots": value})
     assert list(read.tables("lots")) == []
@@ -70,6 +70,7 @@ def test_an_entry_that_is_not_a_table_is_named_by_its_place():
 @pytest.mark.parametrize(
     ("value", "there"),
     [("x", True), (0, True), (0.0, True), ("", False), (None, False), ([], False), ([0], True)],
+    ids=repr,
 )
 def test_a_zero_counts_as_written_and_an_empty_text_does_not(value, there):
     assert MappingReader({"a": value}).has("a") is there
@@ -82,7 +83,7 @@ def test_text_is_trimmed():
     assert MappingReader({"name": " Odile "}).text("name") == "Odile"
 
 
-@pytest.mark.parametrize("value", ["", "   ", "\n", None])
+@pytest.mark.parametrize("value", ["", "   ", "\n", None], ids=repr)
 def test_an_empty_text_is_a_fault_unless_it_has_a_default(value):
     read = MappingReader({"name": value})
     assert read.text("name", default="x") == "x"
@@ -91,14 +92,14 @@ def test_an_empty_text_is_a_fault_unless_it_has_a_default(value):
     assert problems(read)["name"] == "Write something here."
 
 
-@pytest.mark.parametrize("value", [5, ["a"], {"a": 1}, True])
+@pytest.mark.parametrize("value", [5, ["a"], {"a": 1}, True], ids=repr)
 def test_what_is_not_text_is_a_fault(value):
     read = MappingReader({"name": value})
     assert read.text("name") is None
     assert "must be text" in problems(read)["name"]
 
 
-@pytest.mark.parametrize("value", ["x" * 81, "a\nb", "a\x00b", "a\tb"])
+@pytest.mark.parametrize("value", ["x" * 81, "a\nb", "a\x00b", "a\tb"], ids=repr)
 def test_long_text_and_control_characters_are_faults(value):
     read = MappingReader({"name": value})
     read.text("name")
@@ -112,19 +113,21 @@ def test_a_choice_is_one_of_the_words_or_its_default():
     assert read.faults == []
 
 
-@pytest.mark.parametrize("value", ["boiling", 5, ["still"]])
+@pytest.mark.parametrize("value", ["boiling", 5, ["still"]], ids=repr)
 def test_another_choice_is_refused_with_the_known_ones(value):
     read = MappingReader({"a": value})
     assert read.choice("a", ("still", "stirred"), default="still") == "still"
     assert "still, stirred" in problems(read)["a"]
 
 
-@pytest.mark.parametrize("value", [["kill", "pick"], "kill, pick", "kill pick", ("kill", "pick")])
+@pytest.mark.parametrize(
+    "value", [["kill", "pick"], "kill, pick", "kill pick", ("kill", "pick")], ids=repr
+)
 def test_words_come_as_a_list_or_as_text_with_commas_or_spaces(value):
     assert MappingReader({"a": value}).words("a", ("kill", "pick")) == ["kill", "pick"]
 
 
-@pytest.mark.parametrize("value", ["", [], None, 5])
+@pytest.mark.parametrize("value", ["", [], None, 5], ids=repr)
 def test_no_words_at_all_is_a_fault(value):
     read = MappingReader({"a": value})
     assert read.words("a", ("kill", "pick")) == []
@@ -140,19 +143,19 @@ def test_an_unknown_word_is_a_fault_that_shows_it():
 # --- numbers
 
 
-@pytest.mark.parametrize("value", [7, "7", " 7 "])
+@pytest.mark.parametrize("value", [7, "7", " 7 "], ids=repr)
 def test_a_whole_number_comes_as_number_or_text(value):
     assert MappingReader({"n": value}).integer("n", low=1, high=9) == 7
 
 
-@pytest.mark.parametrize("value", ["7.5", 7.5, "seven", True, [7], "1e3", "9" * 5000])
+@pytest.mark.parametrize("value", ["7.5", 7.5, "seven", True, [7], "1e3", "9" * 5000], ids=repr)
 def test_what_is_no_whole_number_is_a_fault(value):
     read = MappingReader({"n": value})
     assert read.integer("n", low=1, high=9) is None
     assert "not a whole number" in problems(read)["n"]
 
 
-@pytest.mark.parametrize("value", [0, 10, "-1", 10**12])
+@pytest.mark.parametrize("value", [0, 10, "-1", 10**12], ids=repr)
 def test_a_whole_number_outside_its_bounds_is_a_fault_and_not_used(value):
     read = MappingReader({"n": value})
     assert read.integer("n", low=1, high=9, default=3) == 3
@@ -166,19 +169,21 @@ def test_an_absent_whole_number_takes_its_default_or_is_a_fault():
     assert "whole number here" in problems(read)["n"]
 
 
-@pytest.mark.parametrize(("value", "number"), [(0.8, 0.8), ("0.8", 0.8), (1, 1.0), (None, 1.5)])
+@pytest.mark.parametrize(
+    ("value", "number"), [(0.8, 0.8), ("0.8", 0.8), (1, 1.0), (None, 1.5)], ids=repr
+)
 def test_a_plain_number_comes_as_number_or_text_or_default(value, number):
     assert MappingReader({"x": value}).number("x", low=0.2, high=3, default=1.5) == number
 
 
-@pytest.mark.parametrize("value", ["fast", True, [1], "1,5"])
+@pytest.mark.parametrize("value", ["fast", True, [1], "1,5"], ids=repr)
 def test_what_is_no_number_is_a_fault(value):
     read = MappingReader({"x": value})
     assert read.number("x", low=0.2, high=3, default=1.5) == 1.5
     assert "not a number" in problems(read)["x"]
 
 
-@pytest.mark.parametrize("value", ["nan", "inf", "-inf", 0.1, 3.1, float("nan")])
+@pytest.mark.parametrize("value", ["nan", "inf", "-inf", 0.1, 3.1, float("nan")], ids=repr)
 def test_a_number_outside_its_bounds_is_a_fault_and_not_used(value):
     read = MappingReader({"x": value})
     assert read.number("x", low=0.2, high=3, default=1.5) == 1.5
@@ -201,7 +206,7 @@ def test_an_absent_quantity_asks_for_one_with_its_unit():
     assert problems(read)["a"] == "Write a mass here, with its unit."
 
 
-@pytest.mark.parametrize("value", [5, 5.0, True, ["5 lb"]])
+@pytest.mark.parametrize("value", [5, 5.0, True, ["5 lb"]], ids=repr)
 def test_a_quantity_that_is_not_text_has_no_unit(value):
     read = MappingReader({"a": value})
     assert read.quantity("a", "mass", low=0, high=9) == 0.0
@@ -222,7 +227,9 @@ def test_an_optional_quantity_may_be_left_out_but_not_be_wrong():
     assert list(problems(read)) == ["b"]
 
 
-@pytest.mark.parametrize("value", [["1 kg", "2 kg"], "1 kg; 2 kg", "1 kg\n2 kg\n", "1 kg;;2 kg;"])
+@pytest.mark.parametrize(
+    "value", [["1 kg", "2 kg"], "1 kg; 2 kg", "1 kg\n2 kg\n", "1 kg;;2 kg;"], ids=repr
+)
 def test_quantities_come_as_a_list_or_with_semicolons_or_lines_between(value):
     assert MappingReader({"w": value}).quantities("w", "mass", low=0, high=9) == [1.0, 2.0]
 
@@ -244,13 +251,20 @@ def test_quantities_that_are_no_list_are_a_fault():
 
 
 @pytest.mark.parametrize(
-    "value", ["2026-09-19", " 2026-09-19 ", dt.date(2026, 9, 19), dt.datetime(2026, 9, 19, 8, 0)]
+    "value",
+    [
+        "2026-09-19",
+        " 2026-09-19 ",
+        dt.date(2026, 9, 19),
+        dt.datetime(2026, 9, 19, 8, tzinfo=dt.UTC),
+    ],
+    ids=repr,
 )
 def test_a_date_comes_as_text_or_as_a_date(value):
     assert MappingReader({"d": value}).date("d") == dt.date(2026, 9, 19)
 
 
-@pytest.mark.parametrize("value", ["19/9/2026", "2026-02-30", 5, "tomorrow"])
+@pytest.mark.parametrize("value", ["19/9/2026", "2026-02-30", 5, "tomorrow"], ids=repr)
 def test_what_is_no_date_is_a_fault(value):
     read = MappingReader({"d": value})
     assert read.date("d") is None
@@ -265,12 +279,14 @@ def test_a_date_may_be_left_out_only_where_it_is_not_needed():
     assert "Write a date" in problems(read)["d"]
 
 
-@pytest.mark.parametrize("value", ["08:30", "8:30", "08:30:00", dt.time(8, 30), "08:30Z"])
-def test_a_time_comes_as_text_or_as_a_time_and_never_carries_a_zone(value):
+@pytest.mark.parametrize("value", ["08:30", "8:30", "08:30:00", dt.time(8, 30)], ids=repr)
+def test_a_time_comes_as_text_or_as_a_time(value):
     assert MappingReader({"t": value}).time("t") == dt.time(8, 30)
 
 
-@pytest.mark.parametrize("value", ["25:00", "8", "noon", 830, "8.30"])
+@pytest.mark.parametrize(
+    "value", ["25:00", "8", "noon", 830, "8.30", "0830", "8:3", "08:30Z", "08:60"], ids=repr
+)
 def test_what_is_no_time_is_a_fault(value):
     read = MappingReader({"t": value})
     assert read.time("t") is None
@@ -288,6 +304,7 @@ def test_a_time_may_be_left_out_only_where_it_is_not_needed():
 @pytest.mark.parametrize(
     "value",
     [["10:00-10:15", "12:00-12:30"], "10:00-10:15, 12:00–12:30", "10:00 - 10:15,12:00-12:30,"],
+    ids=repr,
 )
 def test_spans_come_as_a_list_or_with_commas(value):
     found = MappingReader({"b": value}).spans("b")
@@ -296,17 +313,23 @@ def test_spans_come_as_a_list_or_with_commas(value):
 
 @pytest.mark.parametrize(
     "value",
-    ["12:30-12:00", "12:00-12:00", "12:00", "12:00-12:30-13:00", "lunch", 5, ["a-b"], {"a": "b"}],
+    [
+        "12:30-12:00",
+        "12:00-12:00",
+        "12:00",
+        "12:00-12:30-13:00",
+        "lunch",
+        5,
+        ["a-b"],
+        "09:00Z-10:00",
+        {"a": "b"},
+    ],
+    ids=repr,
 )
 def test_what_is_no_span_is_a_fault(value):
     read = MappingReader({"b": value})
     assert read.spans("b") == []
     assert "span like 12:00-12:30" in problems(read)["b"]
-
-
-def test_a_zone_written_into_a_span_is_dropped_like_in_a_time():
-    read = MappingReader({"b": "09:00Z-10:00"})
-    assert read.spans("b") == [(dt.time(9), dt.time(10))]
 
 
 def test_no_spans_are_no_fault():

@@ -1,4 +1,5 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -9,7 +10,7 @@ from pinfeather.day.reconcile import PLACES, gap_findings, gaps
 from pinfeather.finding import Severity
 
 FIVE_MINUTES = {"catch": 300, "kill": 300, "pick": 300, "draw": 300, "chill": 300}
-CHAIN = list(zip(COUNTED, COUNTED[1:], strict=False))
+CHAIN = list(pairwise(COUNTED))
 
 
 def between(found, after):
@@ -145,11 +146,10 @@ def test_closing_finds_nothing_if_and_only_if_every_head_is_accounted_for(new_jo
     done = tapped(new_journal(), counts, gone)
     found = gap_findings(gaps(done, now=new_journal.at(99), longest_s={}, final=True))
     accounted = all(
-        before + lost == after
-        for after, before, lost in zip(counts, counts[1:], gone, strict=False)
+        before + lost == after for (after, before), lost in zip(pairwise(counts), gone, strict=True)
     )
     assert (not found) is accounted
-    wrong = sum(b + lost != a for a, b, lost in zip(counts, counts[1:], gone, strict=False))
+    wrong = sum(b + lost != a for (a, b), lost in zip(pairwise(counts), gone, strict=True))
     assert len(found) == wrong
 
 
