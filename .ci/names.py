@@ -3,7 +3,8 @@
 Prints a row for the nomenclature page for each name that the page does not have yet, with the
 meaning taken from the docstring it was found in; reword it before it goes in.
 
-Run: python3 .ci/names.py
+Run: python3 .ci/names.py         prints the rows
+     python3 .ci/names.py --add   puts them into the page
 """
 
 # ruff: noqa: INP001, T201 - a script, run by hand; the test loads it
@@ -17,7 +18,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-ROOMS = ("heat", "line", "hygiene", "packs", "rules", "day")
+ROOMS = ("heat", "line", "flock", "hygiene", "packs", "money", "rules", "day", "season")
 PAGE = ROOT / "docs" / "nomenclature.md"
 UNITS = {
     "kg": "kg", "lb": "lb", "m": "m", "m2": "m²", "m3": "m³", "s": "s", "h": "h", "d": "d",
@@ -105,7 +106,36 @@ def missing() -> list[str]:
     return [f"| `{name}` | {unit(name)} | {drafts[name]} |" for name in sorted(drafts)]
 
 
+SECTIONS = {
+    "s": "Times", "h": "Times", "d": "Times",
+    "°C": "Temperatures and differences", "°F": "Temperatures and differences",
+    "K": "Temperatures and differences",
+    "kg": "Masses and weights", "lb": "Masses and weights",
+    "1": "Shares and strengths", "ppm": "Shares and strengths",
+    "mmol/L": "Shares and strengths", "mg/L": "Shares and strengths",
+    "m": "Lengths, areas, volumes", "m²": "Lengths, areas, volumes",
+    "m³": "Lengths, areas, volumes",
+    "J": "Heat and power", "W": "Heat and power",
+}  # fmt: skip
+
+
+def add(new: list[str]) -> None:
+    """Put rows into the page, each into its section and in the order of the alphabet."""
+    parts = re.split(r"(?m)^(?=## )", PAGE.read_text(encoding="utf-8"))
+    for row in new:
+        title = SECTIONS.get(row.split(" | ")[1], "Rates and properties")
+        at = next(i for i, part in enumerate(parts) if part.startswith(f"## {title}\n"))
+        lines = parts[at].rstrip().splitlines()
+        first = next(i for i, line in enumerate(lines) if line.startswith("| `"))
+        table = sorted([*lines[first:], row], key=lambda line: line.split("`")[1].lower())
+        parts[at] = "\n".join([*lines[:first], *table]) + "\n\n"
+    PAGE.write_text("".join(parts).rstrip() + "\n", encoding="utf-8")
+
+
 if __name__ == "__main__":
     left = missing()
     print("\n".join(left))
+    if "--add" in sys.argv:
+        add(left)
+        left = []
     sys.exit(1 if left else 0)

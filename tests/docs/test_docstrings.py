@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-ROOMS = ("heat", "line", "hygiene", "packs", "rules", "day")
+ROOMS = ("heat", "line", "flock", "hygiene", "packs", "money", "rules", "day", "season")
 SECTION = re.compile(r"^([A-Z][A-Za-z]+)\n-{3,}\n", re.MULTILINE)
 UNIT = re.compile(r"\[[^\[\]]+\]")
 WORD = re.compile(r"\w+")

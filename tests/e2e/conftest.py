@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
 
 @pytest.fixture(scope="session")

@@ -16,7 +16,7 @@ SHOTS = Path(__file__).parent / "shots"
 
 def _pages(address: str) -> dict[str, str]:
     html = urllib.request.urlopen(f"{address}/days/").read().decode()
-    found = re.findall(r'<a href="(/days/\d+/)">.*?class="state">([^<]+)<', html, re.S)
+    found = re.findall(r'<a href="(/days/\d+/)">.*?class="state">([^<]+)<', html, re.DOTALL)
     by_state: dict[str, str] = {}
     for url, state in found:
         by_state.setdefault(state.strip(), url)

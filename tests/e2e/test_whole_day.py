@@ -163,8 +163,8 @@ def test_a_whole_day_by_tapping(farm, browser, watch, tmp_path) -> None:
         clean.get_by_label("What").select_option(option)
         clean.get_by_label("It shows").fill(value)
         if "Bird" in what:
-            thermometer = clean.locator("#instrument option", has_text="Green").get_attribute("value")
-            clean.get_by_label("Thermometer").select_option(thermometer)
+            probe = clean.locator("#instrument option", has_text="Green").get_attribute("value")
+            clean.get_by_label("Thermometer").select_option(probe)
         clean.get_by_role("button", name="Write it down").tap()
         clean.wait_for_url(day)
 
@@ -198,9 +198,7 @@ def test_a_whole_day_by_tapping(farm, browser, watch, tmp_path) -> None:
     seal = store.execute("select seal from records_day").fetchone()[0]
     store.close()
     assert seal[:8] in laptop.locator("main").inner_text()
-    first, second = (
-        urllib.request.urlopen(f"{day}record.pdf").read() for _ in range(2)
-    )
+    first, second = (urllib.request.urlopen(f"{day}record.pdf").read() for _ in range(2))
     assert first == second
     (tmp_path / "record.pdf").write_bytes(first)
     reader = pypdf.PdfReader(io.BytesIO(first))

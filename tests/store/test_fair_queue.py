@@ -41,7 +41,6 @@ def test_eight_threads_of_two_hundred_lose_nothing(real_store, in_threads) -> No
         assert mine == sorted(mine)
     assert journal.broken_at() is None
     waits = sorted(wait for result in results for wait in result)
-    print(f"p50 {1000 * waits[800]:.1f} ms, p99 {1000 * waits[1584]:.1f} ms")
     assert waits[-1] < 2.0, "somebody waited much longer than the others"
 
 

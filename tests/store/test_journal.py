@@ -15,6 +15,10 @@ from pinfeather.records.models import Entry
 from pinfeather.records.writing import writing
 
 AT = dt.datetime(2026, 6, 17, 14, 0, tzinfo=dt.UTC)
+COLUMNS = (
+    "client_id, day_id, kind, payload, who, device, device_time, skew_s, received_at, "
+    "previous_hash, hash"
+)
 
 
 def new(client_id: str, *, text: str = "rain before noon", minute: int = 0) -> journal.NewEntry:
@@ -44,11 +48,11 @@ def ids_in_order() -> list[str]:
         "DELETE FROM records_entry",
         "DELETE FROM records_entry WHERE client_id = 'a2'",
         "INSERT OR REPLACE INTO records_entry SELECT * FROM records_entry WHERE client_id = 'a1'",
-        "REPLACE INTO records_entry (seq, client_id, kind, payload, who, device, device_time,"
-        " skew_s, received_at, previous_hash, hash) SELECT 99, 'a1', kind, payload, who, device,"
-        " device_time, skew_s, received_at, previous_hash, hash FROM records_entry LIMIT 1",
-        "INSERT INTO records_entry SELECT * FROM records_entry WHERE client_id = 'a1'"
-        " ON CONFLICT (client_id) DO UPDATE SET who = 'x'",
+        f"REPLACE INTO records_entry (seq, {COLUMNS}) SELECT 99, {COLUMNS} FROM records_entry",
+        (
+            f"INSERT INTO records_entry (seq, {COLUMNS}) SELECT seq, {COLUMNS} FROM records_entry"
+            " WHERE true ON CONFLICT (seq) DO UPDATE SET who = 'x'"
+        ),
     ],
 )
 def test_the_database_refuses_to_change_or_delete_a_line(store, statement) -> None:
@@ -92,7 +96,7 @@ def test_an_unbroken_chain_is_told_as_unbroken(store) -> None:
 @pytest.mark.parametrize(
     ("statement", "place"),
     [
-        ("UPDATE records_entry SET payload = '{\"text\": \"sun\"}' WHERE seq = 2", 2),
+        ('UPDATE records_entry SET payload = \'{"text": "sun"}\' WHERE seq = 2', 2),
         ("UPDATE records_entry SET who = 'x' WHERE seq = 1", 1),
         ("UPDATE records_entry SET kind = 'action' WHERE seq = 3", 3),
         ("UPDATE records_entry SET day_id = 1 WHERE seq = 2", 2),
@@ -122,8 +126,11 @@ def test_tampering_past_the_triggers_is_found(real_store, statement, place) -> N
 def test_a_line_put_in_between_is_found(real_store) -> None:
     append("a1", "a2")
     raw = sqlite3.connect(real_store)
-    raw.execute("INSERT INTO records_entry SELECT 3, 'a3', kind, payload, who, device, device_time,"
-                " skew_s, received_at, previous_hash, hash, day_id FROM records_entry WHERE seq = 2")  # fmt: skip
+    columns = COLUMNS.replace("client_id, ", "")
+    raw.execute(
+        f"INSERT INTO records_entry (seq, client_id, {columns})"
+        f" SELECT 3, 'a3', {columns} FROM records_entry WHERE seq = 2"
+    )
     raw.commit()
     raw.close()
 

@@ -53,9 +53,8 @@ def test_every_connection_keeps_the_promises(real_store, in_threads) -> None:
 
 def test_a_transaction_takes_the_store_at_its_beginning(real_store) -> None:
     other = sqlite3.connect(real_store, timeout=0)
-    with writing():
-        with pytest.raises(sqlite3.OperationalError, match="locked"):
-            other.execute("BEGIN IMMEDIATE")
+    with writing(), pytest.raises(sqlite3.OperationalError, match="locked"):
+        other.execute("BEGIN IMMEDIATE")
     other.execute("BEGIN IMMEDIATE")
     other.rollback()
     other.close()
@@ -254,7 +253,7 @@ def test_the_tables_are_made_from_nothing_with_their_triggers(tmp_path, django_d
             connection.close()
             named["NAME"] = was
 
-    assert triggers == {"entry_no_update", "entry_no_delete"}
+    assert triggers >= {"entry_no_update", "entry_no_delete"}
 
 
 def test_the_models_and_the_migrations_say_the_same(store) -> None:
@@ -271,10 +270,14 @@ def test_a_day_with_entries_cannot_be_deleted(running_day) -> None:
 
 
 def test_writing_inside_writing_is_one_transaction(real_store) -> None:
-    with pytest.raises(RuntimeError), writing():
-        append("a1")
+    def fails() -> None:
         with writing():
-            append("a2")
-        raise RuntimeError("stop")
+            append("a1")
+            with writing():
+                append("a2")
+            raise RuntimeError("stop")
+
+    with pytest.raises(RuntimeError):
+        fails()
 
     assert Entry.objects.count() == 0

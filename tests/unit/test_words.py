@@ -31,6 +31,10 @@ def test_english_has_one_form_for_one_and_another_for_the_rest(english, number, 
     assert words.ngettext("one bird", "{n} birds", number) == form
 
 
+def test_a_word_marked_for_translating_later_stays_as_it_is(translated):
+    assert words.gettext_noop("picking") == "picking"
+
+
 def test_the_translator_gets_the_sentence_with_its_placeholders(translated):
     assert words.gettext("{n} birds") == "<{n} birds>"
     assert words.gettext("{n} birds").format(n=3) == "<3 birds>"

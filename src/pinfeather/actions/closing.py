@@ -14,6 +14,7 @@ from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
 from pinfeather.day.events import Action, Progress, progress
 from pinfeather.day.instruments import check_findings
+from pinfeather.day.logged import growth_findings
 from pinfeather.day.reconcile import gap_findings, gaps
 from pinfeather.day.sanitation import sanitiser_findings, water_findings
 from pinfeather.day.waits import wait_findings
@@ -73,7 +74,7 @@ def judge(day_id: int, *, now: dt.datetime) -> Judgement:
     home = farm()
     zone = clock.zone(day.zone)
     chill = tuple(
-        chill_verdict(batch, floor.readings, now=now)
+        chill_verdict(batch, floor.readings, now=now, logged=floor.logged)
         for batch in batches(
             done, masses_kg={lot.code: lot.masses_kg for lot in day.request.lots}, profile=profile
         )
@@ -84,6 +85,12 @@ def judge(day_id: int, *, now: dt.datetime) -> Judgement:
         *gap_findings(gaps(done, now=now, longest_s={}, final=True)),
         *(verdict.finding for verdict in chill),
         *_pending(chill),
+        *(
+            finding
+            for curve in floor.logged
+            for finding in growth_findings(curve)
+            if finding.severity is Severity.STOP
+        ),
         *wait_findings(
             done,
             profile,

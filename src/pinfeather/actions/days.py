@@ -154,10 +154,15 @@ def save_plan(
     full["counted"] = counted_before(request.date, skip=day_id)
     request = request_from(full)
     metric = home.units == "metric"
+    from pinfeather.actions.chill_numbers import own_chill_numbers
+    from pinfeather.actions.line_numbers import learned_times
+
     plan = plan_day(
         request,
         days=days,
         change_days=change_days,
+        times=learned_times(request, skip=day_id),
+        chill_numbers=own_chill_numbers(before=request.date),
         mass_unit="kg" if metric else "lb",
         temp_unit="C" if metric else "F",
     )

@@ -60,6 +60,9 @@ def make(*, now: dt.datetime) -> None:
     _farm(here)
     half_way = (here - dt.timedelta(minutes=80)).replace(second=0, microsecond=0)
     half_way -= dt.timedelta(minutes=half_way.minute % 5)
+    if half_way.date() < here.date():  # a day of work does not begin before midnight
+        half_way = here.replace(hour=0, minute=0, second=0, microsecond=0, fold=0)
+    gone_s = (now - half_way.astimezone(dt.UTC)).total_seconds()
     morning = half_way.replace(hour=8, minute=30)
     for one in (
         _DemoDay(
@@ -78,7 +81,10 @@ def make(*, now: dt.datetime) -> None:
             story="slow probe",
         ),
         _DemoDay(
-            half_way, [_lot("B3", "chicken", "36", mean="4.6 lb")], 80 * 60.0, story="two probes"
+            half_way,
+            [_lot("B3", "chicken", "36", mean="4.6 lb")],
+            min(80 * 60.0, gone_s),
+            story="two probes",
         ),
         _DemoDay(_later_today(here), [_lot("D1", "duck", "12", mean="4.9 lb", build="lean")], 0.0),
     ):
@@ -166,8 +172,8 @@ def _mapping(one: _DemoDay) -> dict[str, Any]:
 
 
 def _day(one: _DemoDay, *, now: dt.datetime) -> None:
-    over = one.until_s is None
-    day_id = days.save_plan(_mapping(one), days=8 if over else 16, change_days=0 if over else 1)
+    ahead = one.until_s == 0  # what one more would save is only shown before a day begins
+    day_id = days.save_plan(_mapping(one), days=40 if ahead else 8, change_days=6 if ahead else 0)
     if one.until_s == 0:
         return
     view = days.day(day_id)

@@ -17,7 +17,7 @@ from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.finding import Finding
 from pinfeather.packs.label import LabelContent, LabelFarm, LabelPackage, build_label, check_label
 from pinfeather.packs.lot_code import LotCode
-from pinfeather.packs.net_weight import in_pounds, net_weight, round_tare
+from pinfeather.packs.net_weight import DIVISION_LB, in_pounds, net_weight, round_tare
 from pinfeather.packs.price import CENT, total_price
 from pinfeather.records.writing import writing
 from pinfeather.reports.labels import (
@@ -44,6 +44,8 @@ PRODUCTS: Final = (
     "Livers, hearts and gizzards",
     "Necks and feet",
 )
+_FINE_LB: Final = Decimal("0.00001")
+"""A tare is read this fine [lb], so that rounding it up loses nothing."""
 _WHOLE: Final = {"chicken": PRODUCTS[0], "turkey": PRODUCTS[1], "duck": PRODUCTS[2]}
 LABEL_SIZES: Final[tuple[LabelSize, ...]] = ("4x3", "4x6", "letter")
 
@@ -122,14 +124,17 @@ def weigh(
     """
     faults: list[InputError] = []
 
-    def pounds(name: str, text: str) -> Decimal:
+    def pounds(name: str, text: str, division: Decimal = DIVISION_LB) -> Decimal:
         try:
-            return in_pounds(quantity.parse(text, "mass", name=name))
+            weight = quantity.parse(text, "mass", name=name)
+            if name == "tare" and weight.si == 0:  # the bag was on the scale when it was zeroed
+                return Decimal(0)
+            return in_pounds(weight, division=division)
         except InputError as fault:
             faults.append(InputError(name, text, fault.problem))
             return Decimal(0)
 
-    gross_lb, tare_lb = pounds("gross", gross), pounds("tare", tare)
+    gross_lb, tare_lb = pounds("gross", gross), pounds("tare", tare, _FINE_LB)
     net_lb, total, price = Decimal(0), "", None
     if not faults:
         try:

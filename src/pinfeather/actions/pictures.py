@@ -4,37 +4,41 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
 from pinfeather import clock
 from pinfeather.actions.days import DayView
 from pinfeather.actions.shopfloor import Floor
+from pinfeather.actions.standing import standing
 from pinfeather.day.chill_proof import ChillVerdict
-from pinfeather.day.cold import SLUSH_DEGC
+from pinfeather.day.cold_now import BatchNow
 from pinfeather.day.events import COUNTED, Progress
 from pinfeather.day.reconcile import Gap
-from pinfeather.heat.carcass import chill_curve, chill_time
-from pinfeather.reports.cold_curve import BandPoint, ColdCurve, MetTime, ProbeReading
+from pinfeather.heat.carcass import chill_curve
+from pinfeather.reports.cold_curve import BandPoint, ColdCurve, LoggerLine, MetTime, ProbeReading
 from pinfeather.reports.strip import Strip, StripPoint, StripThread
 from pinfeather.words import gettext as _
+from pinfeather.words import gettext_noop
 
 STATION_WORDS: Final[Mapping[str, str]] = {
-    "catch": "Catch",
-    "kill": "Cone",
-    "scald": "Scald",
-    "pick": "Pick",
-    "draw": "Draw",
-    "rinse": "Rinse",
-    "chill": "Chill",
-    "bag": "Bag",
-    "weigh": "Weigh",
-    "store": "Store",
+    "catch": gettext_noop("Catch"),
+    "kill": gettext_noop("Cone"),
+    "scald": gettext_noop("Scald"),
+    "pick": gettext_noop("Pick"),
+    "draw": gettext_noop("Draw"),
+    "rinse": gettext_noop("Rinse"),
+    "chill": gettext_noop("Chill"),
+    "bag": gettext_noop("Bag"),
+    "weigh": gettext_noop("Weigh"),
+    "store": gettext_noop("Store"),
 }
 _SHOWN: Final = ("catch", "kill", "scald", "pick", "draw", "rinse", "chill", "bag")
 _TAIL: Final = dt.timedelta(minutes=10)
 _CURVE_POINTS: Final = 60
+_LOGGER_POINTS: Final = 300
+_LONGEST_CURVE_S: Final = 24 * 3600.0
 
 
 def day_strip(
@@ -81,9 +85,8 @@ def day_strip(
     if now is not None and now > day.start:
         ends.append(min(now, day.start + dt.timedelta(hours=24)) + _TAIL)
     if done is not None and done.tallies:
-        ends.append(
-            max(*(t.at for t in done.tallies), *(p.at for p in done.packages), day.start) + _TAIL
-        )
+        last = max(*(t.at for t in done.tallies), *(p.at for p in done.packages), day.start)
+        ends.append(min(last, day.start + dt.timedelta(hours=24)) + _TAIL)
     deadline = day.request.deadline
     zone = clock.zone(day.zone)
     return Strip(
@@ -148,62 +151,110 @@ def _next(code: str) -> str:
 
 
 def cold_curves(
-    floor: Floor, verdicts: Sequence[ChillVerdict], *, now: dt.datetime | None
+    floor: Floor,
+    verdicts: Sequence[ChillVerdict],
+    *,
+    now: dt.datetime | None,
+    batches: Sequence[BatchNow] | None = None,
 ) -> tuple[ColdCurve, ...]:
-    """Draw each chill batch: the band of its largest bird, the readings, the limit, the clock."""
+    """Draw each chill batch: band of its largest bird, readings, loggers, the limit, the clock.
+
+    Parameters
+    ----------
+    floor : Floor
+        The day.
+    verdicts : sequence of ChillVerdict
+        The batches, in the order wanted.
+    now : datetime or None
+        Where "now" is drawn; None for a day that is over.
+    batches : sequence of BatchNow or None
+        How they stand, where that is known already.
+    """
     day = floor.day
-    zone = clock.zone(day.zone)
-    tanks = {tank.name: tank for tank in day.request.equipment.tanks}
-    curves = []
-    for verdict in verdicts:
-        batch = verdict.batch
-        lots = [lot for lot in day.request.lots if lot.code in batch.lots] or list(day.request.lots)
-        lot = max(lots, key=lambda one: max(one.masses_kg))
-        mass_kg = max(lot.masses_kg)
-        tank = tanks.get(batch.tank)
-        bath: Literal["still", "stirred"] = "stirred" if tank and tank.stirred else "still"
-        limit = batch.limit.target
-        start = batch.last_in.astimezone(zone)
-        met = chill_time(
-            mass_kg, build=lot.build, bath=bath, bath_degC=SLUSH_DEGC, limit_degC=limit.si
+    if batches is None:
+        moments = [one.reading.at for one in floor.readings] or [day.start]
+        batches = standing(floor, verdicts, now=now or day.sealed_at or max(moments))
+    of_tank = {one.verdict.batch.tank: one for one in batches}
+    return tuple(_cold_curve(floor, of_tank[verdict.batch.tank], now=now) for verdict in verdicts)
+
+
+def _cold_curve(floor: Floor, one: BatchNow, *, now: dt.datetime | None) -> ColdCurve:
+    batch, zone = one.verdict.batch, clock.zone(floor.day.zone)
+    start = batch.last_in.astimezone(zone)
+
+    def since(moment: dt.datetime) -> float:
+        return (moment - batch.last_in).total_seconds()
+
+    readings = [
+        ProbeReading(since(r.reading.at), r.corrected_degC, r.reading.instrument)
+        for r in floor.readings
+        if r.reading.what == "bird" and r.reading.place == batch.tank
+    ]
+    loggers = tuple(
+        LoggerLine(
+            _("{name}, {what}").format(
+                name=curve.note.instrument,
+                what=_("logger in a bird")
+                if curve.note.what == "bird"
+                else _("logger in the water"),
+            ),
+            tuple(
+                (
+                    float(curve.times_s[k]) - batch.last_in.timestamp(),
+                    float(curve.corrected_degC[k]),
+                )
+                for k in _thin(len(curve.times_s))
+            ),
         )
-        readings = [
-            one
-            for one in floor.readings
-            if one.reading.what == "bird" and one.reading.place == batch.tank
+        for curve in floor.logged
+        if curve.note.place == batch.tank
+    )
+    due_s = since(batch.due)
+    low, value, high = (
+        None if m is None else since(m)
+        for m in (one.expected.low, one.expected.value, one.expected.high)
+    )
+    last = max(
+        [
+            *(r.t_s for r in readings),
+            *(line.points[-1][0] for line in loggers if one.verdict.by is None),
+            0.0 if one.verdict.by is None else since(one.verdict.by.reading.at),
         ]
-        due_s = (batch.due - batch.last_in).total_seconds()
-        last = max(((r.reading.at - batch.last_in).total_seconds() for r in readings), default=0.0)
-        length_s = max(due_s * 1.05, (met.high_s or 0.0) * 1.05, last * 1.1, 3600.0)
-        times_s = np.linspace(0.0, length_s, _CURVE_POINTS)
-        band = chill_curve(times_s, mass_kg, build=lot.build, bath=bath, bath_degC=SLUSH_DEGC)
-        curves.append(
-            ColdCurve(
-                batch=batch.tank,
-                place=_("deep breast of the largest bird"),
-                start=start,
-                length_s=length_s,
-                limit=limit.value,
-                limit_unit="F" if limit.unit == "F" else "C",
-                expected=tuple(
-                    BandPoint(*map(float, row))
-                    for row in zip(
-                        times_s, band.low_degC, band.centre_degC, band.high_degC, strict=True
-                    )
-                ),
-                readings=tuple(
-                    ProbeReading(
-                        (one.reading.at - batch.last_in).total_seconds(),
-                        one.corrected_degC,
-                        one.reading.instrument,
-                    )
-                    for one in readings
-                ),
-                clock_limit_s=due_s if due_s > 0 else None,
-                met=None
-                if met.time_s is None or met.low_s is None
-                else MetTime(met.low_s, met.time_s, met.high_s or met.time_s),
-                now=None if now is None else now.astimezone(zone),
-            )
-        )
-    return tuple(curves)
+    )
+    length_s = min(
+        max(due_s * 1.05, (high or value or 0.0) * 1.05, last * 1.1, 3600.0), _LONGEST_CURVE_S
+    )
+    times_s = np.linspace(0.0, length_s, _CURVE_POINTS)
+    band = chill_curve(
+        times_s,
+        one.mass_kg,
+        build=one.lot.build,
+        bath=one.bath,
+        bath_degC=one.bath_degC,
+        thickness_m=one.thickness_m,
+        surface_W_per_m2K=one.surface_W_per_m2K,
+    )
+    limit = batch.limit.target
+    return ColdCurve(
+        batch=batch.tank,
+        place=_("deep breast of the largest bird"),
+        start=start,
+        length_s=length_s,
+        limit=limit.value,
+        limit_unit="F" if limit.unit == "F" else "C",
+        expected=tuple(
+            BandPoint(*map(float, row))
+            for row in zip(times_s, band.low_degC, band.centre_degC, band.high_degC, strict=True)
+        ),
+        readings=tuple(readings),
+        clock_limit_s=due_s if due_s > 0 else None,
+        met=None if value is None or low is None else MetTime(low, value, high or length_s),
+        now=None if now is None else now.astimezone(zone),
+        loggers=loggers,
+    )
+
+
+def _thin(count: int) -> list[int]:
+    """Choose readings of a long curve, the last one among them."""
+    step = max(1, count // _LOGGER_POINTS)
+    return [*range(0, count - 1, step), count - 1]

@@ -22,9 +22,11 @@ from pinfeather.reports.day_plan import (
 )
 from pinfeather.reports.sheet_parts import Answer
 from pinfeather.words import gettext as _
-from pinfeather.words import ngettext
+from pinfeather.words import gettext_noop, ngettext
 
-_KNIFE_CAUTION = "Knives: cut-resistant glove on the free hand, sheathed when put down."
+_KNIFE_CAUTION = gettext_noop(
+    "Knives: cut-resistant glove on the free hand, sheathed when put down."
+)
 
 
 def plan_pdf(day_id: int, *, printed_at: dt.datetime) -> bytes:

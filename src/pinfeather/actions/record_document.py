@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from dataclasses import replace
 from decimal import Decimal
 
 from pinfeather import clock
-from pinfeather.actions import closing, days, pictures, shopfloor
+from pinfeather.actions import closing, days, pictures, running, shopfloor
 from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof
 from pinfeather.day.events import Package, Progress
+from pinfeather.day.logged import logger_sentence
 from pinfeather.finding import Finding, Severity
 from pinfeather.packs.price import dollars
 from pinfeather.quantity import show
@@ -49,6 +51,13 @@ def record_pdf(day_id: int, *, now: dt.datetime) -> bytes:
         findings, chill = judgement.findings, judgement.chill
     home = farm()
     done = _as_sealed(judgement.done, day)
+    sealed = {reading.id for reading in done.readings}
+    loggers = {note.id for note in done.loggers}
+    floor = replace(
+        floor,
+        readings=tuple(one for one in floor.readings if one.reading.id in sealed),
+        logged=tuple(curve for curve in floor.logged if curve.note.id in loggers),
+    )
     sheet = DayRecordSheet(
         farm=home.name,
         title=f"{day.date:%A} {day.date.day} {day.date:%B %Y}",
@@ -275,6 +284,24 @@ def _readings(floor: shopfloor.Floor, done: Progress, *, zone: dt.tzinfo) -> tup
         )
         for point in done.ice_points
     ]
+    target = floor.profile.chill.target
+    rows += [
+        ReadingRow(
+            at=curve.at(0).astimezone(zone),
+            place=". ".join(
+                (
+                    _place(curve.note.what, curve.note.place),
+                    logger_sentence(curve, limit=str(target), limit_degC=target.si, zone=zone),
+                )
+            ),
+            written=ngettext("{n} reading", "{n} readings", len(curve.times_s)).format(
+                n=len(curve.times_s)
+            ),
+            instrument=curve.note.instrument,
+            who=curve.note.who,
+        )
+        for curve in floor.logged
+    ]
     return tuple(rows)
 
 
@@ -333,4 +360,19 @@ def _notes(day: days.DayView, done: Progress, *, zone: dt.tzinfo) -> tuple[str, 
         for c in done.corrections
         if c.late
     )
+    others = [
+        event
+        for event in running.events(day.id, sealed_seq=day.sealed_seq)
+        if event.late and event.kind != "correction"
+    ]
+    if others:
+        notes.append(
+            ngettext(
+                "One other entry arrived after closing; the journal keeps it, this record leaves "
+                "it out.",
+                "{n} other entries arrived after closing; the journal keeps them, this record "
+                "leaves them out.",
+                len(others),
+            ).format(n=len(others))
+        )
     return tuple(notes)

@@ -35,6 +35,7 @@ AFTER_CLOSING = frozenset({"correction", "note"})
 """What a page may still write on a closed day."""
 
 _MOST_BIRDS_A_TAP = 200
+_DECIMAL = re.compile(r"[0-9]{1,7}(\.[0-9]{1,4})?")
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
 _LONGEST_ID = 40
 _CALENDAR = (1970, 2100)
@@ -273,7 +274,7 @@ def _writable(letter: str) -> bool:
 
 
 def _birds(payload: Mapping[str, Any], *, low: int = 1) -> int:
-    birds = _whole(payload.get("birds", 1), "birds", _("Write a whole number of birds."))
+    birds = _number(payload.get("birds", 1), "birds", _("Write a whole number of birds."))
     if not low <= birds <= _MOST_BIRDS_A_TAP:
         raise InputError(
             "birds",
@@ -283,13 +284,21 @@ def _birds(payload: Mapping[str, Any], *, low: int = 1) -> int:
     return birds
 
 
-def _whole(value: object, name: str, sentence: str) -> int:
+def _number(value: object, name: str, sentence: str) -> int:
     """Read a whole number, written or as a number."""
     if isinstance(value, str) and _WHOLE.fullmatch(value.strip()):
         return int(value)
     if isinstance(value, int) and not isinstance(value, bool):
         return value
     raise InputError(name, value, sentence)
+
+
+def _decimal(payload: Mapping[str, Any], name: str, *, needed: bool = False) -> str:
+    """Read a weight or an amount of money, kept as it was written."""
+    value = _text(payload, name, needed=needed)
+    if value and not _DECIMAL.fullmatch(value):
+        raise InputError(name, value, _("Write a plain number, such as 4.52."))
+    return value
 
 
 def _tally(payload: Mapping[str, Any]) -> dict[str, Any]:
@@ -345,9 +354,13 @@ def _mass(text: str) -> dict[str, Any]:
 
 
 def _logger(payload: Mapping[str, Any]) -> dict[str, Any]:
-    kept = models.LoggerFile.objects.filter(
-        pk=_whole(payload.get("file")), sha256=str(payload.get("sha256", ""))
-    ).first()
+    kept = (
+        models.LoggerFile.objects.filter(
+            pk=_whole(payload.get("file")), sha256=str(payload.get("sha256", ""))
+        )
+        .defer("raw")
+        .first()
+    )
     if kept is None:
         raise InputError("file", payload.get("file"), _("There is no such file in the store."))
     return {
@@ -407,15 +420,15 @@ def _explained(payload: Mapping[str, Any]) -> dict[str, Any]:
 
 def _package(payload: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        "number": _whole(payload.get("number"), "number", _("A package needs its number.")),
+        "number": _number(payload.get("number"), "number", _("A package needs its number.")),
         "lot": _text(payload, "lot", needed=True),
         "tank": _text(payload, "tank"),
         "product": _text(payload, "product", needed=True),
         "gross": _text(payload, "gross", needed=True),
         "tare": _text(payload, "tare", needed=True),
-        "net_lb": _text(payload, "net_lb", needed=True),
-        "price_per_lb": _text(payload, "price_per_lb"),
-        "total": _text(payload, "total"),
+        "net_lb": _decimal(payload, "net_lb", needed=True),
+        "price_per_lb": _decimal(payload, "price_per_lb"),
+        "total": _decimal(payload, "total"),
         "birds": _birds(payload, low=0),
     }
 

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from pinfeather import clock
-from pinfeather.actions import days, running
+from pinfeather.actions import days, logger_files, running
 from pinfeather.actions.farm import instruments
 from pinfeather.day.due import Due, due_list, shift
 from pinfeather.day.events import COUNTED, IcePoint, Progress, progress
 from pinfeather.day.instruments import Trusted, disagreements, trusted
+from pinfeather.day.logged import Logged
 from pinfeather.day.reconcile import Gap, gap_findings, gaps
 from pinfeather.finding import Finding, Severity, by_severity
+from pinfeather.heat.thermometer import WORST_ACCURACY_K
 from pinfeather.records import models
 from pinfeather.rules.profile import Profile, load
 from pinfeather.units import from_si
@@ -36,6 +38,7 @@ class Floor:
     due: tuple[Due, ...]
     findings: tuple[Finding, ...]
     behind: dt.timedelta
+    logged: tuple[Logged, ...] = ()
 
 
 def ice_points(before: dt.datetime) -> tuple[IcePoint, ...]:
@@ -79,9 +82,24 @@ def floor(day_id: int, *, now: dt.datetime) -> Floor:
     profile = load(day.request.profile)
     done = progress(running.events(day_id, sealed_seq=day.sealed_seq))
     stated = accuracies_K()
-    readings = trusted(done.readings, ice_points(now), accuracies_K=stated)
+    checks = ice_points(now)
+    readings = trusted(done.readings, checks, accuracies_K=stated)
+    logged = logger_files.kept(
+        done.loggers,
+        day_id=day_id,
+        ice_points=checks,
+        accuracies_K=stated,
+        worst_K=WORST_ACCURACY_K,
+    )
     between = gaps(done, now=now, longest_s=day.plan.longest_s)
-    due = due_list(day.plan, done, readings, start=day.start, target_degC=profile.chill.target.si)
+    due = due_list(
+        day.plan,
+        done,
+        readings,
+        start=day.start,
+        target_degC=profile.chill.target.si,
+        logged=logged,
+    )
     findings = (
         *gap_findings(between),
         *(
@@ -98,6 +116,7 @@ def floor(day_id: int, *, now: dt.datetime) -> Floor:
         due=due,
         findings=by_severity(findings),
         behind=shift(day.plan, done, start=day.start),
+        logged=logged,
     )
 
 

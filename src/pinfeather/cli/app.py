@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import Annotated
 
-from cyclopts import App, Parameter
+from cyclopts import App, CycloptsError, Parameter
 
 from pinfeather import __version__
 
@@ -58,12 +58,21 @@ def verify(*, data: Data = None) -> None:
     sys.exit(verify_store(data_dir=data))
 
 
+app.command(
+    "pinfeather.cli.calc:app",
+    name="calc",
+    help="Work out one thing: cold, ice, heat, dilution, growth, proof.",
+)
+
+
 def run() -> None:
     """Run, and turn errors of our own into one sentence and an exit code."""
     from pinfeather.errors import InputError, InputFaultsError, PinfeatherError
 
     try:
-        app()
+        app(exit_on_error=False)
+    except CycloptsError:
+        sys.exit(2)  # Cyclopts has said what is wrong
     except (InputFaultsError, InputError) as error:
         faults = error.faults if isinstance(error, InputFaultsError) else (error,)
         if "--json" in sys.argv:

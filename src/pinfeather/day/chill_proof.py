@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
+from pinfeather.day.logged import Logged, first_cold, last_warm
 from pinfeather.finding import Finding, Severity
 from pinfeather.heat.thermometer import Verdict, cold_enough
 from pinfeather.rules.chill import ChillLimit, chill_limit
@@ -146,7 +147,13 @@ def batches(
     return tuple(sorted(found, key=lambda b: b.first_cut))
 
 
-def chill_verdict(batch: Batch, readings: Sequence[Trusted], *, now: dt.datetime) -> ChillVerdict:
+def chill_verdict(
+    batch: Batch,
+    readings: Sequence[Trusted],
+    *,
+    now: dt.datetime,
+    logged: Sequence[Logged] = (),
+) -> ChillVerdict:
     """Judge one batch by the probe readings in its tank.
 
     Parameters
@@ -157,6 +164,8 @@ def chill_verdict(batch: Batch, readings: Sequence[Trusted], *, now: dt.datetime
         All corrected readings of the day.
     now : datetime
         Aware.
+    logged : sequence of Logged
+        Kept logger curves; each reading counts like one by the same instrument.
 
     Returns
     -------
@@ -172,26 +181,28 @@ def chill_verdict(batch: Batch, readings: Sequence[Trusted], *, now: dt.datetime
     ----------
     The limit's own citation; ISO 14253-1 (2017) for the guard band.
     """
-    mine = sorted(
-        (one for one in readings if _counts(one, tank=batch.tank, last_in=batch.last_in)),
-        key=lambda one: one.reading.at,
-    )
     by = proving_reading(
         readings,
         tank=batch.tank,
         last_in=batch.last_in,
         target_degC=batch.limit.target.si,
+        logged=logged,
     )
     if by is not None:
         proof = Proof.PROVED if by.reading.at <= batch.due else Proof.LATE
     else:
-        by = mine[-1] if mine else None
+        by = _newest(batch, readings, logged)
         proof = Proof.PENDING if now <= batch.due else Proof.WARM
     return ChillVerdict(batch, proof, by, _finding(batch, proof, by))
 
 
 def proving_reading(
-    readings: Sequence[Trusted], *, tank: str, last_in: dt.datetime, target_degC: float
+    readings: Sequence[Trusted],
+    *,
+    tank: str,
+    last_in: dt.datetime,
+    target_degC: float,
+    logged: Sequence[Logged] = (),
 ) -> Trusted | None:
     """Find the reading that proves a tank cold: the first cold one with no warm one after it.
 
@@ -205,6 +216,9 @@ def proving_reading(
         When its last bird went in; readings before that prove nothing.
     target_degC : float
         Temperature to reach, itself allowed [degC].
+    logged : sequence of Logged
+        Kept logger curves. A curve proves only where its instrument had an ice check before, and
+        the probe came down from warm as slowly as meat does.
 
     Returns
     -------
@@ -215,18 +229,39 @@ def proving_reading(
     ----------
     ISO 14253-1 (2017) for the guard band.
     """
-    found: Trusted | None = None
-    mine = (one for one in readings if _counts(one, tank=tank, last_in=last_in))
-    # of two readings at one moment the warm one comes last
-    for one in sorted(mine, key=lambda one: (one.reading.at, one.corrected_degC)):
-        verdict = cold_enough(
-            one.corrected_degC, limit_degC=target_degC, uncertainty_K=one.uncertainty_K
-        )
-        if verdict is Verdict.NO:
-            found = None
-        elif verdict is Verdict.YES and found is None:
-            found = one
-    return found
+    curves = [c for c in logged if c.note.what == "bird" and c.note.place == tank]
+    warm = [last_warm(curve, since=last_in, target_degC=target_degC) for curve in curves]
+    cold: list[Trusted] = []
+    for one in readings:
+        if _counts(one, tank=tank, last_in=last_in):
+            verdict = cold_enough(
+                one.corrected_degC, limit_degC=target_degC, uncertainty_K=one.uncertainty_K
+            )
+            if verdict is Verdict.NO:
+                warm.append(one.reading.at)
+            elif verdict is Verdict.YES:
+                cold.append(one)
+    after = max((moment for moment in warm if moment is not None), default=None)
+    for curve in curves:
+        found = first_cold(curve, since=last_in, after=after, target_degC=target_degC)
+        if found is not None:
+            cold.append(found)
+    # of two readings at one moment the warm one counts as the later one
+    return min(
+        (one for one in cold if after is None or one.reading.at > after),
+        key=lambda one: (one.reading.at, one.corrected_degC),
+        default=None,
+    )
+
+
+def _newest(batch: Batch, readings: Sequence[Trusted], logged: Sequence[Logged]) -> Trusted | None:
+    """Return the newest reading of a bird in the tank, proof or not."""
+    mine = [one for one in readings if _counts(one, tank=batch.tank, last_in=batch.last_in)]
+    for curve in logged:
+        last = curve.point(-1)
+        if _counts(last, tank=batch.tank, last_in=batch.last_in):
+            mine.append(last)
+    return max(mine, key=lambda one: one.reading.at, default=None)
 
 
 def _counts(one: Trusted, *, tank: str, last_in: dt.datetime) -> bool:

@@ -10,6 +10,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from pinfeather.day.chill_learning import ChillNumbers
 from pinfeather.day.request import DayRequest, LotRequest, TankRequest
 from pinfeather.finding import Finding, Severity
 from pinfeather.heat.carcass import LIVE_BIRD_DEGC, ChillTime, chill_time
@@ -95,7 +96,9 @@ class TankPlan:
     ice_reserve_kg: float
 
 
-def bird_chill_times(lot: LotRequest, *, stirred: bool, profile: Profile) -> list[ChillTime]:
+def bird_chill_times(
+    lot: LotRequest, *, stirred: bool, profile: Profile, chill_numbers: ChillNumbers | None = None
+) -> list[ChillTime]:
     """Compute when each bird of a lot is cold, counted from entering the tank.
 
     Parameters
@@ -106,6 +109,8 @@ def bird_chill_times(lot: LotRequest, *, stirred: bool, profile: Profile) -> lis
         Whether the tanks are stirred.
     profile : Profile
         Gives the temperature to reach.
+    chill_numbers : ChillNumbers or None
+        The farm's own thickness and surface coefficient; None takes the handbook's.
 
     Returns
     -------
@@ -119,12 +124,17 @@ def bird_chill_times(lot: LotRequest, *, stirred: bool, profile: Profile) -> lis
     bath: Literal["stirred", "still"] = "stirred" if stirred else "still"
 
     def exact(mass_kg: float) -> ChillTime:
+        own = None
+        if chill_numbers is not None:
+            own = chill_numbers.estimates(mass_kg, build=lot.build, bath=bath)
         return chill_time(
             mass_kg,
             build=lot.build,
             bath=bath,
             bath_degC=SLUSH_DEGC,
             limit_degC=profile.chill.target.si,
+            thickness_m=None if own is None else own[0],
+            surface_W_per_m2K=None if own is None else own[1],
         )
 
     masses_kg = sorted({round(mass_kg, 3) for mass_kg in lot.masses_kg})
@@ -221,7 +231,7 @@ def share_out(masses_kg: Sequence[float], tanks: Sequence[TankRequest]) -> list[
     """
     tank, load_kg, places = 0, 0.0, []
     for mass_kg in masses_kg:
-        if load_kg + mass_kg > capacity_kg(tanks[tank]) and tank < len(tanks) - 1:
+        while load_kg + mass_kg > capacity_kg(tanks[tank]) and tank < len(tanks) - 1:
             tank, load_kg = tank + 1, 0.0
         load_kg += mass_kg
         places.append(tank)

@@ -10,6 +10,7 @@ from typing import Final
 from pinfeather.day.chill_proof import proving_reading
 from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
+from pinfeather.day.logged import Logged
 from pinfeather.day.plan import DayPlan
 from pinfeather.day.todo import TankTimes, Todo
 from pinfeather.words import gettext as _
@@ -110,6 +111,7 @@ def due_list(
     *,
     start: dt.datetime,
     target_degC: float,
+    logged: Sequence[Logged] = (),
 ) -> tuple[Due, ...]:
     """List what is due, each task once with its next time.
 
@@ -125,6 +127,8 @@ def due_list(
         Planned first bird.
     target_degC : float
         Temperature that proves a bird cold [degC].
+    logged : sequence of Logged
+        Kept logger curves.
 
     Returns
     -------
@@ -145,7 +149,7 @@ def due_list(
             continue
         if todo.place in tanks and (
             not _holds_birds(todo.place, done)
-            or _proved(todo.place, done, readings, target_degC=target_degC)
+            or _proved(todo.place, done, readings, target_degC=target_degC, logged=logged)
         ):
             continue
         planned = start + dt.timedelta(seconds=todo.at_s) + (late if todo.at_s >= 0 else _NONE)
@@ -233,9 +237,18 @@ def _holds_birds(tank: str, done: Progress) -> bool:
     return any(t.station == "chill" and t.place == tank for t in done.tallies)
 
 
-def _proved(tank: str, done: Progress, readings: Sequence[Trusted], *, target_degC: float) -> bool:
+def _proved(
+    tank: str,
+    done: Progress,
+    readings: Sequence[Trusted],
+    *,
+    target_degC: float,
+    logged: Sequence[Logged],
+) -> bool:
     last_in = max(t.at for t in done.tallies if t.station == "chill" and t.place == tank)
-    found = proving_reading(readings, tank=tank, last_in=last_in, target_degC=target_degC)
+    found = proving_reading(
+        readings, tank=tank, last_in=last_in, target_degC=target_degC, logged=logged
+    )
     return found is not None
 
 

@@ -138,6 +138,50 @@ def _stations(
     )
 
 
+def line_of(
+    request: DayRequest, *, times: Mapping[tuple[str, str], Estimate] | None = None
+) -> tuple[Station, ...]:
+    """Return the line of a day's first lot, without its birds.
+
+    Parameters
+    ----------
+    request : DayRequest
+        What was asked for.
+    times : mapping or None
+        The farm's own times that replace the handbook's, by (station, phase).
+
+    Returns
+    -------
+    tuple of Station
+        The chill with the handbook's time.
+
+    References
+    ----------
+    :func:`pinfeather.line.stations.handbook_stations`.
+    """
+    return _stations(request, request.lots[0], times=times)
+
+
+def crew_of(request: DayRequest) -> tuple[Person, ...]:
+    """Return a day's people, their times counted from the start of the day.
+
+    Parameters
+    ----------
+    request : DayRequest
+        What was asked for.
+
+    Returns
+    -------
+    tuple of Person
+        In the order given.
+
+    References
+    ----------
+    Derivation: clock times less the start.
+    """
+    return _people(request)
+
+
 def _people(request: DayRequest) -> tuple[Person, ...]:
     start_s = _seconds(request.start)
     return tuple(

@@ -12,6 +12,7 @@ from pinfeather.day.todo import TankTimes, Todo
 from pinfeather.estimate import Basis, Estimate
 from pinfeather.finding import Finding
 from pinfeather.line.replicate import Bottleneck, Gain
+from pinfeather.line.simulate import Cross
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +128,8 @@ class PersonPlan:
     ----------
     name : str
         Who.
-    busy_s : float
-        At work or washing [s].
+    busy_s, line_busy_s : float
+        At work or washing in all; at work while the line runs [s].
     washes : int
         Changes from the dirty to the clean side.
     stretches : tuple of Stretch
@@ -137,6 +138,7 @@ class PersonPlan:
 
     name: str
     busy_s: float
+    line_busy_s: float
     washes: int
     stretches: tuple[Stretch, ...]
 
@@ -161,6 +163,23 @@ class Number:
     value: str
     band: str
     basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class OwnTime:
+    """A time of the farm's own that the plan was made with.
+
+    Parameters
+    ----------
+    station, phase : str
+        Of what.
+    time_s : Estimate
+        With the days and birds it was learned from [s].
+    """
+
+    station: str
+    phase: str
+    time_s: Estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +265,10 @@ class DayPlan:
         Left under the cap after this day, and counted before it.
     supplies, todo, people, numbers, findings : tuple
         Lists.
+    cross : str
+        When people change sides of their own accord.
+    own_times : tuple of OwnTime
+        Times of the farm's own in place of the handbook's.
     """
 
     birds: int
@@ -279,3 +302,5 @@ class DayPlan:
     people: tuple[PersonPlan, ...]
     numbers: tuple[Number, ...]
     findings: tuple[Finding, ...]
+    cross: Cross = "seldom"
+    own_times: tuple[OwnTime, ...] = ()

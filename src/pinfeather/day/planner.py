@@ -12,11 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinfeather.day import cold, hot, numbers
+from pinfeather.day.chill_learning import ChillNumbers
 from pinfeather.day.events import COUNTED
 from pinfeather.day.flow import NEVER_S, Flow, flow
 from pinfeather.day.luck import CHANGE_DAYS, DAYS, gains, luck
 from pinfeather.day.plan import (
     DayPlan,
+    OwnTime,
     PersonPlan,
     SanitiserPlan,
     SizeClassPlan,
@@ -35,7 +37,7 @@ from pinfeather.hygiene.dilution import Dilution, dilute
 from pinfeather.line.capacity import cones_needed
 from pinfeather.line.choose import WaitLimits, choose_flow
 from pinfeather.line.findings import LineLimits, line_findings
-from pinfeather.line.replicate import Band, bottleneck
+from pinfeather.line.replicate import Band, bottleneck, line_busy_s
 from pinfeather.line.simulate import Timetable, simulate
 from pinfeather.line.stations import DIRTY_SIDE, PACKING
 from pinfeather.quantity import show
@@ -66,6 +68,7 @@ def plan_day(
     days: int = DAYS,
     change_days: int = CHANGE_DAYS,
     times: Mapping[tuple[str, str], Estimate] | None = None,
+    chill_numbers: ChillNumbers | None = None,
     mass_unit: str = "lb",
     temp_unit: str = "F",
 ) -> DayPlan:
@@ -81,6 +84,8 @@ def plan_day(
         Simulated days for the finish, and for each change.
     times : mapping or None
         The farm's own station times, by (station, phase).
+    chill_numbers : ChillNumbers or None
+        The farm's own chill numbers; None takes the handbook's.
     mass_unit, temp_unit : str
         Units for sentences (``"lb"`` or ``"kg"``, ``"F"`` or ``"C"``).
 
@@ -100,7 +105,10 @@ def plan_day(
     """
     profile, room = _rules(request)
     stirred = all(tank.stirred for tank in request.equipment.tanks)
-    chills = [cold.bird_chill_times(lot, stirred=stirred, profile=profile) for lot in request.lots]
+    chills = [
+        cold.bird_chill_times(lot, stirred=stirred, profile=profile, chill_numbers=chill_numbers)
+        for lot in request.lots
+    ]
     day = flow(request, chills, times=times)
     allowed = WaitLimits(
         warm_s=profile.timing.pick_to_chill.si, drawn_s=profile.timing.cut_to_drawn.si
@@ -215,6 +223,8 @@ def plan_day(
             length_unit="in" if mass_unit == "lb" else "mm",
         ),
         findings=by_severity(_once(findings)),
+        cross=choice.limits.cross,
+        own_times=tuple(OwnTime(*name, time_s) for name, time_s in (times or {}).items()),
     )
 
 
@@ -466,6 +476,7 @@ def _people(day: Flow, table: Timetable) -> tuple[PersonPlan, ...]:
         PersonPlan(
             name=person.name,
             busy_s=float(table.person_busy_s[index]),
+            line_busy_s=line_busy_s(table, index),
             washes=int(table.washes[index]),
             stretches=_stretches(table, index),
         )

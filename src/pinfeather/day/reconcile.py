@@ -11,23 +11,23 @@ from typing import Final
 from pinfeather.day.events import COUNTED, Progress
 from pinfeather.finding import Finding, Severity
 from pinfeather.words import gettext as _
-from pinfeather.words import ngettext
+from pinfeather.words import gettext_noop, ngettext
 
 PLACES: Final[Mapping[str, str]] = {
-    "catch": "catching",
-    "kill": "the cones",
-    "pick": "picking",
-    "draw": "drawing",
-    "chill": "the chill tank",
-    "bag": "packing",
+    "catch": gettext_noop("catching"),
+    "kill": gettext_noop("the cones"),
+    "pick": gettext_noop("picking"),
+    "draw": gettext_noop("drawing"),
+    "chill": gettext_noop("the chill tank"),
+    "bag": gettext_noop("packing"),
 }
 _DONE: Final[Mapping[str, str]] = {
-    "catch": "caught",
-    "kill": "killed",
-    "pick": "picked",
-    "draw": "drawn",
-    "chill": "in the tank",
-    "bag": "packed",
+    "catch": gettext_noop("caught"),
+    "kill": gettext_noop("killed"),
+    "pick": gettext_noop("picked"),
+    "draw": gettext_noop("drawn"),
+    "chill": gettext_noop("in the tank"),
+    "bag": gettext_noop("packed"),
 }
 
 

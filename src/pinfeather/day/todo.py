@@ -11,13 +11,14 @@ from pinfeather.words import gettext as _
 FEED_OFF_S: Final = 10 * 3600.0
 """Feed taken away this long before the first bird [s]. 8 to 12 h with transport and waiting:
 poultry extension guidance, read; the middle is taken."""
-_CLEAN_UP_S: Final = 3600.0
+CLEAN_UP_S: Final = 3600.0
 """Clean-up by the crew [s]. Assumed, from one account of ten birds and two people."""
 _READ_TANK_S: Final = 1800.0
 """A tank reading every half hour. Common practice."""
 _STIR_S: Final = 600.0
 """A still tank is stirred every ten minutes. Common practice."""
-_SET_UP_S: Final = 3600.0
+SET_UP_S: Final = 3600.0
+"""Setting up before the first bird [s]. Assumed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,7 @@ def todo_list(
             _("Scrub tanks and tables, sharpen knives, fill the printer, charge the phones."),
         ),
         Todo(
-            -_SET_UP_S,
+            -SET_UP_S,
             "setup",
             _("Water on, hand wash stocked, tables and tanks rinsed, scale checked."),
             caution=_("Outlets in the wet area need a ground-fault switch."),
@@ -168,7 +169,7 @@ def todo_list(
             "clean_up",
             _("Clean up: dry clean, rinse, scrub with detergent, rinse, sanitise, air dry."),
         ),
-        Todo(end_s + _CLEAN_UP_S, "close", _("Close the day: counts, readings, signatures.")),
+        Todo(end_s + CLEAN_UP_S, "close", _("Close the day: counts, readings, signatures.")),
     ]
     if light_before_s is not None:
         todo.append(

@@ -14,6 +14,7 @@ from pinfeather.errors import InputError
 from pinfeather.reports.cold_curve_data import (
     BandPoint,
     ColdCurve,
+    LoggerLine,
     MetTime,
     ProbeReading,
     TemperatureUnit,
@@ -30,6 +31,7 @@ __all__ = [
     "VEGA_LITE",
     "BandPoint",
     "ColdCurve",
+    "LoggerLine",
     "MetTime",
     "ProbeReading",
     "Spec",
@@ -46,6 +48,7 @@ VEGA_LITE: Final = "6.4"
 """The edition of the chart language; fixed, so that the bytes do not change under us."""
 
 _SHAPES: Final = ("circle", "square", "triangle-up", "diamond", "triangle-down", "cross")
+_DASHES: Final = ([7, 3], [2, 3], [9, 3, 2, 3])
 _TICKS: Final[Mapping[TemperatureUnit, float]] = {"F": 20.0, "C": 10.0}
 _ROW_PX: Final = 20.0
 _LEFT_PX: Final = 54.0
@@ -179,6 +182,12 @@ class _Chart:
         levels = [curve.limit_degC]
         levels += [level for p in curve.expected for level in p[1:]]
         levels += [r.temp_degC for r in curve.readings]
+        levels += [
+            level
+            for line in curve.loggers
+            for at_s, level in line.points
+            if 0 <= at_s <= curve.length_s
+        ]
         step = _TICKS[unit]
         low, high = self.temp(min(levels)), self.temp(max(levels))
         self.low = step * math.floor((low - 0.1 * step) / step)
@@ -220,6 +229,7 @@ class _Chart:
                 *self._band(),
                 *self._limit(),
                 *self._moments(),
+                *self._loggers(),
                 *self._met(),
                 *self._readings(),
                 *legend,
@@ -442,6 +452,34 @@ class _Chart:
                 layers.append(self._at(values, self._point(_SHAPES[number % len(_SHAPES)])))
         return layers
 
+    def _loggers(self) -> list[Spec]:
+        return [
+            {
+                "data": {
+                    "values": [
+                        {"t": at_s, "level": self.temp(level)}
+                        for at_s, level in line.points
+                        if 0 <= at_s <= self.curve.length_s
+                    ]
+                },
+                "mark": self._dashed(number),
+                "encoding": {
+                    "x": {"field": "t", "type": "quantitative"},
+                    "y": {"field": "level", "type": "quantitative"},
+                },
+            }
+            for number, line in enumerate(self.curve.loggers)
+        ]
+
+    def _dashed(self, number: int) -> Spec:
+        return {
+            "type": "line",
+            "color": self.c.ink,
+            "strokeWidth": 2,
+            "strokeDash": _DASHES[number % len(_DASHES)],
+            "clip": True,
+        }
+
     def _legend(self) -> tuple[list[Spec], int]:
         """Name the band and each instrument under the axis, wrapped to the width."""
         layers: list[Spec] = []
@@ -449,19 +487,23 @@ class _Chart:
         entries = [(name, _SHAPES[n % len(_SHAPES)]) for n, name in enumerate(self._instruments())]
         if self.curve.expected:
             entries.insert(0, (_("expected, eight times in ten"), ""))
+        entries += [(line.name, str(n)) for n, line in enumerate(self.curve.loggers)]
         for words, shape in entries:
             fits = shortened(words, self.size, self.total - 36)
             wide = 28 + text_width(fits, self.size)
             if x > 0 and x + wide > self.width + _RIGHT_PX:
                 x, row = -_LEFT_PX + 4, row + 1
             y = self.height + 46 + row * _ROW_PX
-            if shape:
+            if shape.isdigit():
+                line = {**self._dashed(int(shape)), "type": "rule"}
+                layers.append(self._at([{"x": x, "y": y - 4.5, "x2": x + 20}], line))
+            elif shape:
                 layers.append(self._at([{"x": x + 10, "y": y - 4.5}], self._point(shape)))
             else:
                 area: Spec = {"type": "rule", "color": self.c.cold, "strokeWidth": 11,
                               "opacity": 0.22}  # fmt: skip
                 layers.append(self._at([{"x": x, "y": y - 4.5, "x2": x + 20}], area))
-                line: Spec = {"type": "rule", "color": self.c.cold, "strokeWidth": 1.6}
+                line = {"type": "rule", "color": self.c.cold, "strokeWidth": 1.6}
                 layers.append(self._at([{"x": x, "y": y - 4.5, "x2": x + 20}], line))
             layers += self._words((x + 28, y), fits, colour=self.c.soft)
             x += wide + 18

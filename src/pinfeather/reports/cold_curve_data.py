@@ -55,6 +55,21 @@ class ProbeReading(NamedTuple):
     instrument: str
 
 
+class LoggerLine(NamedTuple):
+    """What a logger recorded, corrected for its instrument.
+
+    Parameters
+    ----------
+    name : str
+        What to call it.
+    points : tuple of (float, float)
+        Seconds after the curve's start [s] and temperatures [degC], in order of time.
+    """
+
+    name: str
+    points: tuple[tuple[float, float], ...]
+
+
 class MetTime(NamedTuple):
     """When the limit is expected to be met, or was met.
 
@@ -97,6 +112,8 @@ class ColdCurve:
         When it is expected to be met; None where it is not, or not known.
     now : datetime or None
         The moment of the drawing.
+    loggers : tuple of LoggerLine
+        Kept logger curves; may be empty.
 
     Raises
     ------
@@ -116,6 +133,7 @@ class ColdCurve:
     clock_limit_s: float | None = None
     met: MetTime | None = None
     now: dt.datetime | None = None
+    loggers: tuple[LoggerLine, ...] = ()
 
     def __post_init__(self) -> None:
         aware("start", self.start)
@@ -125,6 +143,7 @@ class ColdCurve:
             raise InputError("length_s", self.length_s, _("The curve has no length."))
         numbers = [x for p in self.expected for x in p]
         numbers += [x for r in self.readings for x in (r.t_s, r.temp_degC)]
+        numbers += [x for line in self.loggers for point in line.points for x in point]
         numbers += [] if self.met is None else list(self.met)
         if not all(map(math.isfinite, numbers)):
             raise InputError("curve", numbers, _("A number of this curve is not finite."))
@@ -189,6 +208,15 @@ def cold_curve_sentence(
                 instrument=last.instrument,
             )
         )
+    parts += [
+        _("Logger {name}: last {temp} at {time}.").format(
+            name=line.name,
+            temp=show(line.points[-1][1], unit, "temperature", decimals=1),
+            time=at(line.points[-1][0]),
+        )
+        for line in curve.loggers
+        if line.points
+    ]
     return " ".join(parts)
 
 
@@ -211,6 +239,11 @@ def cold_curve_rows(curve: ColdCurve) -> list[tuple[dt.datetime, float, str, str
     """
     rows = [
         (after(curve.start, r.t_s), r.temp_degC, _("reading"), r.instrument) for r in curve.readings
+    ]
+    rows += [
+        (after(curve.start, t_s), temp_degC, _("logger"), line.name)
+        for line in curve.loggers
+        for t_s, temp_degC in line.points
     ]
     for point in curve.expected:
         moment = after(curve.start, point.t_s)

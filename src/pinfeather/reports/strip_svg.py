@@ -85,6 +85,7 @@ def strip_svg(
     width: int = 1120,
     ident: str = "strip",
     clock: Clock = "12h",
+    strong: bool = False,
 ) -> str:
     """Draw the strip.
 
@@ -100,6 +101,8 @@ def strip_svg(
         Start of the ids in the drawing; different for each strip on a page.
     clock : {"12h", "24h"}
         Which clock the farm reads.
+    strong : bool
+        Whether a plan alone is drawn as dark as what happened.
 
     Returns
     -------
@@ -124,7 +127,9 @@ def strip_svg(
     """
     if width < 280:  # noqa: PLR2004 - explained in the docstring
         raise InputError("width", width, _("The strip needs at least 280 pixels."))
-    return _Drawing(strip, colours(palette), width=width, ident=ident, clock=clock).svg()
+    drawing = _Drawing(strip, colours(palette), width=width, ident=ident, clock=clock)
+    drawing.strong = strong
+    return drawing.svg()
 
 
 class _Drawing:
@@ -134,7 +139,7 @@ class _Drawing:
         self, strip: Strip, tones: Colours, *, width: int, ident: str, clock: Clock
     ) -> None:
         self.strip, self.c, self.width, self.ident, self.clock = strip, tones, width, ident, clock
-        self.size = 13.0
+        self.size, self.strong = 13.0, False
         gutter = max(text_width(name, self.size, bold=True) for name in strip.stations) + 14
         self.above = width < _NARROW_PX or gutter > 0.2 * width
         self.left = 4.0 if self.above else gutter
@@ -253,7 +258,8 @@ class _Drawing:
     def _threads(self) -> list[str]:
         c = self.c
         plan, plan_late = _Ink(), _Ink()
-        tone = c.plan if self.real else c.soft  # a plan alone need not stand back
+        alone = c.ink if self.strong else c.soft  # a plan alone need not stand back
+        tone = c.plan if self.real else alone
         for number, (thread, legs) in enumerate(self.plan):
             whole = number % self.every == 0 or thread.late
             self._ink(plan_late if thread.late else plan, legs, whole=whole)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
 from pinfeather import clock
 from pinfeather.actions.days import DayView, farm_today
@@ -165,12 +165,12 @@ class GainRow:
 
 
 _PLACES: Mapping[str, tuple[str, str]] = {
-    "kill": ("One more cone", "One more person at the cones"),
-    "scald": ("A second scalder", "One more person scalding"),
-    "pick": ("A second picker", "One more person picking"),
-    "draw": ("One more place at the table", "One more person drawing"),
-    "rinse": ("A second rinse place", "One more person rinsing"),
-    "catch": ("One more crate at hand", "One more person catching"),
+    "kill": (gettext_noop("One more cone"), gettext_noop("One more person at the cones")),
+    "scald": (gettext_noop("A second scalder"), gettext_noop("One more person scalding")),
+    "pick": (gettext_noop("A second picker"), gettext_noop("One more person picking")),
+    "draw": (gettext_noop("One more place at the table"), gettext_noop("One more person drawing")),
+    "rinse": (gettext_noop("A second rinse place"), gettext_noop("One more person rinsing")),
+    "catch": (gettext_noop("One more crate at hand"), gettext_noop("One more person catching")),
 }
 
 
@@ -185,6 +185,11 @@ def gain_rows(plan: DayPlan) -> list[GainRow]:
     if cone is not None:
         rows.append(_gain_row(cone, plan))
     return rows
+
+
+def all_gain_rows(plan: DayPlan) -> list[GainRow]:
+    """Return every change that was tried with the plan, best first."""
+    return [_gain_row(gain, plan) for gain in plan.gains]
 
 
 def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
@@ -203,12 +208,12 @@ def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
         saved = _("{low}–{high} min").format(low=max(0, low), high=high)
     if gain.change_code == "person":
         doing = [p for p in plan.people if any(gain.station in s.stations for s in p.stretches)]
-        busiest = max(doing, key=lambda p: p.busy_s, default=None)
+        busiest = max(doing, key=lambda p: p.line_busy_s, default=None)
         why = (
             ""
             if busiest is None or not plan.line_end_s
             else _("{name} does this now, at work {n} % of the line's time").format(
-                name=busiest.name, n=min(100, round(100 * busiest.busy_s / plan.line_end_s))
+                name=busiest.name, n=min(100, round(100 * busiest.line_busy_s / plan.line_end_s))
             )
         )
     else:

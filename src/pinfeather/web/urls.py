@@ -6,13 +6,31 @@ from django.urls import path
 from django.views.generic import RedirectView
 
 from pinfeather.api.routes import api
-from pinfeather.web.pages import closing, days, desk, documents, farm, station, thermometers, today
+from pinfeather.web import line_urls
+from pinfeather.web.pages import (
+    calculators,
+    closing,
+    cold,
+    days,
+    desk,
+    documents,
+    farm,
+    logger,
+    own_numbers,
+    station,
+    thermometers,
+    today,
+)
 
 urlpatterns = [
     path("api/", api.urls),
     path("", today.today, name="today"),
+    *line_urls.urlpatterns,
     path("favicon.ico", RedirectView.as_view(url="/static/pinfeather/icon.svg")),
     path("farm/", farm.farm, name="farm"),
+    path("farm/numbers/", own_numbers.own_numbers, name="own_numbers"),
+    path("calculators/", calculators.calculators, name="calculators"),
+    path("calculators/<str:name>/", calculators.calculator, name="calculator"),
     path("thermometers/", thermometers.thermometers, name="thermometers"),
     path("days/", days.days, name="days"),
     path("days/new/", days.new, name="new_day"),
@@ -21,7 +39,8 @@ urlpatterns = [
     path("days/<int:day_id>/change/", days.change, name="change_day"),
     path("days/<int:day_id>/numbers/", days.numbers, name="day_numbers"),
     path("days/<int:day_id>/strip/", days.strip_as_table, name="day_strip"),
-    path("days/<int:day_id>/cold/", days.cold, name="day_cold"),
+    path("days/<int:day_id>/cold/", cold.cold, name="day_cold"),
+    path("days/<int:day_id>/logger/", logger.logger, name="logger"),
     path("days/<int:day_id>/at/<str:code>/", station.station, name="station"),
     path("days/<int:day_id>/reading/", station.reading, name="reading"),
     path("days/<int:day_id>/explain/", station.explain, name="explain"),

@@ -2,7 +2,7 @@ import datetime as dt
 import random
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pinfeather.day.events import COUNTED, progress
@@ -53,6 +53,31 @@ def test_every_kind_of_entry_is_read_with_all_it_says(journal):
     assert (found.actions[0].id, found.actions[0].finding) == (action, "chill.late")
     assert found.count("bag") == 1
     assert found.last_seq == 8
+
+
+def test_a_probed_birds_weight_is_kept_where_it_was_said(journal):
+    journal.write(
+        "reading", 1, what="bird", written="41 F", unit="F", si=5.0, mass_kg="2.1", place="T"
+    )
+    journal.reading("bird", 2, 40)
+    assert [one.mass_kg for one in journal.progress().readings] == [2.1, None]
+
+
+def test_a_loggers_file_is_noted_with_where_it_lay(journal):
+    note = journal.write(
+        "logger",
+        1,
+        sha256="ab" * 32,
+        file=3,
+        what="bird",
+        place="East tank",
+        instrument="red probe",
+        name="probe.csv",
+    )
+    (found,) = journal.progress().loggers
+    assert (found.id, found.file, found.place) == (note, 3, "East tank")
+    journal.take_back(note, 2)
+    assert journal.progress().loggers == ()
 
 
 def test_a_package_of_several_birds_counts_them_and_one_of_parts_counts_none(journal):
@@ -172,6 +197,7 @@ def write(journal, history):
     return standing
 
 
+@settings(max_examples=50, deadline=None)
 @given(HISTORIES)
 def test_after_any_history_the_counts_are_those_of_the_entries_that_stand(new_journal, history):
     journal = new_journal()
@@ -184,6 +210,7 @@ def test_after_any_history_the_counts_are_those_of_the_entries_that_stand(new_jo
         assert found.explained_after(code) == gone
 
 
+@settings(max_examples=50, deadline=None)
 @given(HISTORIES, st.randoms(use_true_random=False))
 def test_the_order_in_which_entries_are_handed_over_does_not_matter(new_journal, history, shuffle):
     journal = new_journal()

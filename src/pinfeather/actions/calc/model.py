@@ -9,9 +9,11 @@ from typing import Literal, TypeAlias
 from pinfeather.finding import Finding
 from pinfeather.units import Dimension
 
-Kind: TypeAlias = Dimension | Literal["percent", "number", "integer", "choice", "text", "file"]
+Kind: TypeAlias = (
+    Dimension | Literal["percent", "number", "integer", "choice", "text", "lines", "file"]
+)
 Units: TypeAlias = Literal["us", "metric"]
-Json: TypeAlias = "str | int | float | bool | None | list[Json] | dict[str, Json]"
+Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class Input:
         In words.
     kind : str
         What is measured (written with its unit), or ``"percent"``, ``"number"``, ``"integer"``,
-        ``"choice"``, ``"text"`` or ``"file"``.
+        ``"choice"``, ``"text"``, ``"lines"`` (several, one under the other) or ``"file"``.
     default : str
         What stands there first, as somebody would write it.
     metric : str
@@ -49,7 +51,7 @@ class Input:
     optional: bool = False
 
     def first(self, units: Units) -> str:
-        """What stands in the field before anybody writes."""
+        """Return what stands in the field before anybody writes."""
         return self.metric if units == "metric" and self.metric else self.default
 
 
@@ -130,28 +132,28 @@ class Given:
     read: Mapping[str, float | int | str | bytes | None]
 
     def number(self, name: str) -> float:
-        """A number that must be there, in SI."""
+        """Return a number that must be there, in SI."""
         value = self.read[name]
         assert isinstance(value, float | int)  # noqa: S101 - reading made sure
         return float(value)
 
     def maybe(self, name: str) -> float | None:
-        """A number in SI that may be left out."""
+        """Return a number in SI that may be left out."""
         return None if self.read[name] is None else self.number(name)
 
     def whole(self, name: str) -> int:
-        """A whole number that must be there."""
+        """Return a whole number that must be there."""
         value = self.read[name]
         assert isinstance(value, int)  # noqa: S101 - reading made sure
         return value
 
     def word(self, name: str) -> str:
-        """A choice or a text; empty where left out."""
+        """Return a choice or a text; empty where left out."""
         value = self.read[name]
         return value if isinstance(value, str) else ""
 
     def data(self, name: str) -> bytes | None:
-        """A file's contents."""
+        """Return a file's contents."""
         value = self.read[name]
         return value if isinstance(value, bytes) else None
 
@@ -200,7 +202,7 @@ class Calculation:
     aliases: Mapping[str, str] = field(default_factory=dict)
 
     def input(self, name: str) -> Input | None:
-        """One input by its name."""
+        """Return one input by its name."""
         return next((one for one in self.inputs if one.name == name), None)
 
 

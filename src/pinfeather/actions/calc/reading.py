@@ -10,7 +10,7 @@ from typing import Final, cast
 from pinfeather import quantity
 from pinfeather.actions.calc.model import Calculation, Given, Input, Units
 from pinfeather.errors import InputError, InputFaultsError
-from pinfeather.units import UNITS, Dimension
+from pinfeather.units import Dimension
 from pinfeather.words import gettext as _
 
 _WHOLE: Final = re.compile(r"\d{1,7}")
@@ -42,10 +42,11 @@ def read(
         With every fault, each under the name of its input.
     """
     found: dict[str, float | int | str | bytes | None] = {}
-    faults: list[InputError] = []
-    for name in written:
-        if calculation.input(name) is None:
-            faults.append(InputError(name, written[name], _("This calculator does not ask that.")))
+    faults = [
+        InputError(name, written[name], _("This calculator does not ask that."))
+        for name in written
+        if calculation.input(name) is None
+    ]
     for ask in calculation.inputs:
         try:
             found[ask.name] = _one(ask, written.get(ask.name, ask.first(units)))
@@ -56,19 +57,16 @@ def read(
     return Given(units, found)
 
 
-def _one(ask: Input, text: str | bytes) -> float | int | str | bytes | None:
+def _one(ask: Input, written: str | bytes) -> float | int | str | bytes | None:
     if ask.kind == "file":
-        data = text.encode() if isinstance(text, str) else text
-        if not data.strip():
-            if ask.optional:
-                return None
-            raise InputError(ask.name, "", _("Choose the logger’s file, or paste its rows."))
-        return data
-    plain = (
-        " ".join(str(text, "utf-8", "replace").split() if isinstance(text, bytes) else text.split())
-        if ask.kind != "text"
-        else str(text).strip()
-    )
+        data = written.encode() if isinstance(written, str) else written
+        if data.strip():
+            return data
+        if ask.optional:
+            return None
+        raise InputError(ask.name, "", _("Choose the logger’s file, or paste its rows."))
+    text = written.decode("utf-8", "replace") if isinstance(written, bytes) else written
+    plain = text.strip() if ask.kind == "lines" else " ".join(text.split())
     if not plain and ask.optional:
         return None
     return _value(ask, plain)
@@ -77,11 +75,9 @@ def _one(ask: Input, text: str | bytes) -> float | int | str | bytes | None:
 def _value(ask: Input, plain: str) -> float | int | str:
     if ask.kind == "choice":
         return _choice(ask, plain)
-    if ask.kind == "text":
+    if ask.kind in {"text", "lines"}:
         if not plain:
-            raise InputError(
-                ask.name, plain, _("Write something here. {hint}").format(hint=ask.hint).strip()
-            )
+            raise InputError(ask.name, plain, _("Write something here."))
         return plain
     if ask.kind == "integer":
         if not _WHOLE.fullmatch(plain):
@@ -93,8 +89,6 @@ def _value(ask: Input, plain: str) -> float | int | str:
         return float(plain)
     if ask.kind == "percent":
         return _percent(ask, plain)
-    if ask.kind not in UNITS:
-        raise AssertionError(ask.kind)
     return quantity.parse(plain, cast("Dimension", ask.kind), name=ask.name).si
 
 

@@ -6,7 +6,14 @@ from typing import Final
 
 from pinfeather.actions.calc.model import Units
 from pinfeather.quantity import show
-from pinfeather.units import SECONDS_PER_DAY, SECONDS_PER_HOUR, SECONDS_PER_MINUTE, Dimension
+from pinfeather.units import (
+    SECONDS_PER_DAY,
+    SECONDS_PER_HOUR,
+    SECONDS_PER_MINUTE,
+    UNITS,
+    Dimension,
+    from_si,
+)
 from pinfeather.words import gettext as _
 
 _READ_IN: Final[dict[Dimension, tuple[str, str]]] = {
@@ -15,11 +22,10 @@ _READ_IN: Final[dict[Dimension, tuple[str, str]]] = {
     "temperature difference": ("F", "C"),
     "length": ("in", "cm"),
     "volume": ("gal", "L"),
-    "power": ("Btu/h", "kW"),
     "strength": ("ppm", "ppm"),
 }
 _HOURS_UP_TO_S: Final = 2 * SECONDS_PER_DAY
-_MINUTES_UP_TO_S: Final = 90 * SECONDS_PER_MINUTE
+_MINUTES_UP_TO_S: Final = SECONDS_PER_HOUR - SECONDS_PER_MINUTE / 2
 _SECONDS_UP_TO_S: Final = 3 * SECONDS_PER_MINUTE
 
 
@@ -36,6 +42,21 @@ def degrees(value_degC: float, units: Units) -> str:
     return amount(value_degC, "temperature", units, decimals=1)
 
 
+def limit(value_degC: float, units: Units) -> str:
+    """Write a temperature somebody set: no decimals where there are none."""
+    unit = "F" if units == "us" else "C"
+    number = round(from_si(value_degC, unit, "temperature"), 1)
+    return f"{number:g}\u202f{UNITS['temperature'][unit].symbol}"
+
+
+def power(value_W: float, units: Units) -> str:
+    """Write a power, rounded to what is known of it."""
+    if units == "metric":
+        return show(value_W, "kW", "power", decimals=1)
+    number = from_si(value_W, "Btu/h", "power")
+    return f"{round(number, -2):.0f}\u202fBtu/h"
+
+
 def span(seconds: float | None) -> str:
     """Write a time the way it is said: seconds, minutes, hours or days."""
     if seconds is None:
@@ -48,6 +69,8 @@ def span(seconds: float | None) -> str:
         return _("{n:.1f} days").format(n=seconds / SECONDS_PER_DAY)
     minutes = round(seconds / SECONDS_PER_MINUTE)
     hours, rest = divmod(minutes, round(SECONDS_PER_HOUR / SECONDS_PER_MINUTE))
+    if rest == 0:
+        return show(hours * SECONDS_PER_HOUR, "h", "time", decimals=0)
     return _("{h}\u202fh {m:02d}\u202fmin").format(h=hours, m=rest)
 
 

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from typing import Any, Literal
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext as _
 
 from pinfeather import clock
 from pinfeather.actions import closing, pictures, running, shopfloor
 from pinfeather.actions import days as day_actions
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
-from pinfeather.reports.cold_curve import cold_curve_svg
 from pinfeather.reports.strip import strip_header, strip_table
 from pinfeather.reports.strip_svg import strip_svg
 from pinfeather.web import asking
@@ -219,37 +217,3 @@ def numbers(request: HttpRequest, day_id: int) -> HttpResponse:
     """Show the numbers a plan rests on, each with where it comes from."""
     view = day_actions.day(day_id)
     return render(request, "pinfeather/numbers.html", {"day": view, "plan": view.plan})
-
-
-def cold(request: HttpRequest, day_id: int) -> HttpResponse:
-    """Show every chill batch with its curve and its verdict."""
-    now = clock.now()
-    judgement = closing.judge(day_id, now=now)
-    moving = judgement.day.status == "running"
-    curves = pictures.cold_curves(judgement.floor, judgement.chill, now=now if moving else None)
-    unit: Literal["F", "C"] = "C" if _metric() else "F"
-    return render(
-        request,
-        "pinfeather/cold.html",
-        {
-            "day": judgement.day,
-            "batches": [
-                {
-                    "verdict": verdict,
-                    "svg": {
-                        name: cold_curve_svg(
-                            curve, unit=unit, clock="24h", width=width, ident=f"{name}-{number}"
-                        )
-                        for name, width in (("wide", 900), ("narrow", 340))
-                    },
-                }
-                for number, (verdict, curve) in enumerate(zip(judgement.chill, curves, strict=True))
-            ],
-            "title": _("Cold"),
-        },
-    )
-
-
-def _metric() -> bool:
-    home, _today = day_actions.farm_today()
-    return home.units == "metric"

@@ -140,11 +140,17 @@ def reading(request: HttpRequest, day_id: int) -> HttpResponse:
             "day": day,
             "typed": typed,
             "faults": faults,
-            "general": [p for n, p in faults.items() if n not in {"what", "written", "instrument", "mass"}],
+            "general": [
+                p for n, p in faults.items() if n not in {"what", "written", "instrument", "mass"}
+            ],
             "back": back,
             "back_url": reverse("station", args=[day_id, back])
             if back
             else reverse("day", args=[day_id]),
+            "script_words": {
+                "waiting": _("{n} kept on this phone until the farm computer is in reach."),
+                "no_unit": _("Write the unit too, such as 38.4 F or 100 ppm."),
+            },
             "kinds": [*words.READINGS, ("ice", _("Thermometer in melting ice"))],
             "places": [tank.name for tank in day.request.equipment.tanks],
             "instruments": _instruments(),

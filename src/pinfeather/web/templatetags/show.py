@@ -15,6 +15,7 @@ from pinfeather import clock
 from pinfeather.actions.days import DayView
 from pinfeather.actions.shopfloor import Floor
 from pinfeather.day.due import Due
+from pinfeather.day.line_learning import GroupCode, group_words
 from pinfeather.day.request import PersonRequest
 from pinfeather.finding import Finding, Severity
 from pinfeather.units import from_si
@@ -205,3 +206,9 @@ def short_time(seconds: float) -> str:
 def percent(share: float) -> str:
     """Return a share in percent."""
     return f"{100 * share:.0f}\u202f%"
+
+
+@register.filter
+def group_word(code: GroupCode) -> str:
+    """Return what a group of stations is called."""
+    return group_words(code)

@@ -107,6 +107,7 @@ export class Outbox {
       await settled(transaction);
       this.onState?.(answer.state);
       await this.reload();
+      this.onReceived?.(answer.received);
     }
   }
 }

@@ -1,0 +1,1 @@
+"""Raising birds: growth, feed, losses, orders and rations; no records, no clock."""

@@ -1,0 +1,104 @@
+"""The strip as a sheet for the wall, A3 or tabloid, to be read from two steps away."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Final, Literal, get_args
+
+from pinfeather.errors import InputError
+from pinfeather.reports.sheet_parts import Answer, head
+from pinfeather.reports.strip import Strip, strip_sentence
+from pinfeather.reports.strip_svg import strip_svg
+from pinfeather.reports.typeset import typeset
+from pinfeather.reports.when import Clock
+from pinfeather.words import gettext as _
+
+WallPaper = Literal["us-tabloid", "a3"]
+WALL_PX: Final = 1000
+"""Width at which the strip is drawn: letters come out near 14 points on the sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class WallTime:
+    """A moment everybody should know.
+
+    Parameters
+    ----------
+    at : str
+        Clock time.
+    words : str
+        What happens then.
+    """
+
+    at: str
+    words: str
+
+
+def wall_strip_pdf(
+    strip: Strip,
+    *,
+    farm: str,
+    title: str,
+    answers: tuple[Answer, ...],
+    times: tuple[WallTime, ...],
+    demo: bool,
+    printed_at: dt.datetime,
+    paper: WallPaper = "us-tabloid",
+    clock: Clock = "24h",
+) -> bytes:
+    """Set the strip for the wall.
+
+    Parameters
+    ----------
+    strip : Strip
+        The plan.
+    farm, title : str
+        Whose day, and which.
+    answers : tuple of Answer
+        The large numbers.
+    times : tuple of WallTime
+        Moments beneath the strip.
+    demo : bool
+        Whether the birds are pretended; then the sheet says so.
+    printed_at : datetime
+        The moment of printing, in the farm's zone.
+    paper : {"us-tabloid", "a3"}
+        Paper size, on its side.
+    clock : {"12h", "24h"}
+        Which clock the farm reads.
+
+    Returns
+    -------
+    bytes
+        The PDF, one page.
+
+    Raises
+    ------
+    InputError
+        If the paper is unknown or the moment has no zone.
+
+    References
+    ----------
+    Derivation: choice.
+    """
+    if paper not in get_args(WallPaper):
+        raise InputError("paper", paper, _("The wall sheet is us-tabloid or a3."))
+    data = {
+        **head(
+            farm=farm,
+            title=title,
+            subtitle="",
+            kind=_("Wall sheet"),
+            paper="us-letter",
+            demo=demo,
+            printed_at=printed_at,
+            clock=clock,
+        ),
+        "paper": paper,
+        "answers": answers,
+        "times": times,
+        "strip_words": strip_sentence(strip),
+    }
+    picture = strip_svg(strip, palette="print", width=WALL_PX, clock=clock, strong=True)
+    return typeset("wall_strip", data, printed_at=printed_at, pictures={"strip.svg": picture})
