@@ -23,10 +23,14 @@ PAGE = ROOT / "docs" / "nomenclature.md"
 UNITS = {
     "kg": "kg", "lb": "lb", "m": "m", "m2": "m²", "m3": "m³", "s": "s", "h": "h", "d": "d",
     "degC": "°C", "F": "°F", "K": "K", "J": "J", "W": "W", "Pa": "Pa", "frac": "1", "ppm": "ppm",
-    "mM": "mmol/L", "mol": "mol", "L": "L", "mg": "mg", "bph": "birds/h", "cv2": "1",
-    "bird": "bird", "day": "d", "kgK": "kg K", "mK": "m K", "m2K": "m² K",
+    "mM": "mmol/L", "mg": "mg", "bph": "birds/h", "cv2": "1", "cents": "cents",
 }  # fmt: skip
 """Unit suffixes, with the unit each stands for."""
+BELOW = UNITS | {
+    "mol": "mol", "L": "L", "bird": "bird", "day": "d", "kgK": "kg K", "mK": "m K",
+    "m2K": "m² K",
+}  # fmt: skip
+"""What may stand after ``_per_``."""
 
 
 def unit(name: str) -> str | None:
@@ -36,12 +40,12 @@ def unit(name: str) -> str | None:
     above, per, below = name.partition("_per_")
     if not per:
         return UNITS.get(above.rsplit("_", 1)[-1]) if "_" in above else None
-    if below not in UNITS:
+    if below not in BELOW:
         return None
     top = {"birds": "birds", "price": "$", "rate": "1"}.get(above) or UNITS.get(
         above.rsplit("_", 1)[-1], "1"
     )
-    return f"{top}/({UNITS[below]})" if " " in UNITS[below] else f"{top}/{UNITS[below]}"
+    return f"{top}/({BELOW[below]})" if " " in BELOW[below] else f"{top}/{BELOW[below]}"
 
 
 def _described(docstring: str | None) -> dict[str, str]:
@@ -115,7 +119,7 @@ SECTIONS = {
     "mmol/L": "Shares and strengths", "mg/L": "Shares and strengths",
     "m": "Lengths, areas, volumes", "m²": "Lengths, areas, volumes",
     "m³": "Lengths, areas, volumes",
-    "J": "Heat and power", "W": "Heat and power",
+    "J": "Heat and power", "W": "Heat and power", "cents": "Money",
 }  # fmt: skip
 
 

@@ -66,7 +66,7 @@ ALLOWED: tuple[tuple[re.Pattern[str], str], ...] = (
         "the canonical form of a code in the GS1 Digital Link standard; data, never fetched",
     ),
     (
-        re.compile(r"https?[:]//(?:example\.com|[\w-]+\.test|testserver)(?:[/?].*)?$"),
+        re.compile(r"https?[:]//(?:example\.com|[\w-]+\.(?:test|example)|testserver)(?:[/?].*)?$"),
         "names set aside for examples and tests (RFC 2606); nobody's machine",
     ),
 )

@@ -9,7 +9,7 @@ from pinfeather.actions.calc.catalogue import calculation, work_out
 from pinfeather.actions.calc.logfile import read_curve_from
 from pinfeather.errors import InputError, InputFaultsError
 
-FALL = [100.0, 80.0, 60.0, 50.0, 44.0, 40.0, 38.0, 36.0]
+FALL = [100.0, 84.0, 68.0, 54.0, 44.0, 40.0, 38.0, 36.0]
 
 
 def stamped(heading: str, separator: str = ",", comma: bool = False) -> bytes:
@@ -139,3 +139,10 @@ def test_a_file_that_is_no_text_is_refused_beside_its_field():
         work_out(calculation("growth"), {"log": b"PK\x03\x04" + bytes(300)})
 
     assert [fault.name for fault in caught.value.faults] == ["log"]
+
+
+def test_a_log_of_years_is_refused_rather_than_added_up():
+    with pytest.raises(InputError) as caught:
+        read_curve_from(b"minutes,temp F\n0,100\n10,60\n99999999,40\n")
+
+    assert caught.value.name == "log"

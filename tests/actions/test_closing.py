@@ -252,9 +252,7 @@ def test_the_record_says_how_and_by_what_it_was_judged(closed_day, evening) -> N
     assert verdict.proof == "proved"
 
 
-def test_the_record_keeps_its_judgement_whatever_changes_later(
-    closed_day, sent, evening
-) -> None:
+def test_the_record_keeps_its_judgement_whatever_changes_later(closed_day, sent, evening) -> None:
     kept = days.day(closed_day).record
     later = evening + dt.timedelta(days=1)
     late = [

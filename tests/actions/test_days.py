@@ -181,15 +181,17 @@ SPRING, AUTUMN = dt.date(2026, 3, 8), dt.date(2026, 11, 1)
 
 @pytest.mark.parametrize(
     ("date", "utc_start", "three_hours_on"),
-    [(SPRING, "06:00", "05:00"), (AUTUMN, "05:00", "03:00"), (dt.date(2026, 6, 17), "05:00", "04:00")],
+    [
+        (SPRING, "06:00", "05:00"),
+        (AUTUMN, "05:00", "03:00"),
+        (dt.date(2026, 6, 17), "05:00", "04:00"),
+    ],
 )
 def test_hours_are_real_hours_when_the_clocks_change(
     store, make_farm, day_mapping, date, utc_start, three_hours_on
 ) -> None:
     make_farm(zone="America/New_York")
-    people = [
-        {**person, "from": "00:30", "to": "18:00"} for person in day_mapping()["people"]
-    ]
+    people = [{**person, "from": "00:30", "to": "18:00"} for person in day_mapping()["people"]]
 
     view = days.day(plan(day_mapping(date=date.isoformat(), start="01:00", people=people)))
 

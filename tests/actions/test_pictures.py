@@ -62,9 +62,7 @@ def test_the_strip_can_be_drawn_and_read_as_a_table(running_day, now) -> None:
 def test_a_clock_that_ran_wild_is_drawn_within_a_day_or_so(
     running_day, sent, now, days_off
 ) -> None:
-    wild = sent(
-        "tally", {"station": "kill"}, client_id="w1", at=now + dt.timedelta(days=days_off)
-    )
+    wild = sent("tally", {"station": "kill"}, client_id="w1", at=now + dt.timedelta(days=days_off))
     running.receive(running_day, [wild], device="p", sent_at=now, now=now)
     floor = shopfloor.floor(running_day, now=now)
 

@@ -33,7 +33,11 @@ GOOD = [
     ("reading", {"what": "bath", "written": "1 C", "instrument": "Blue probe"}, {"si": 1.0}),
     ("reading", {"what": "scalder", "written": "146 F", "instrument": "Blue probe"}, {}),
     ("reading", {"what": "room", "written": "-4 F", "instrument": "Wall"}, {"si": -20.0}),
-    ("reading", {"what": "strip", "written": "100 ppm"}, {"si": pytest.approx(1e-4), "instrument": ""}),
+    (
+        "reading",
+        {"what": "strip", "written": "100 ppm"},
+        {"si": pytest.approx(1e-4), "instrument": ""},
+    ),
     ("ice point", {"instrument": "Blue probe", "written": "32.4 F"}, {"unit": "F"}),
     ("done", {"task": "sanitiser", "place": "table"}, {"note": ""}),
     ("explained", {"after": "pick", "cause": "condemned", "birds": 1}, {"note": ""}),
@@ -172,9 +176,7 @@ def test_long_text_is_cut_not_refused(planned_day, sent, now) -> None:
 @pytest.mark.parametrize("fast_s", [0, 95, -310, 3600 * 5, -86400 * 400])
 def test_a_phones_wrong_clock_is_measured_and_taken_off(planned_day, sent, now, fast_s) -> None:
     phone = now + dt.timedelta(seconds=fast_s)
-    entry = sent(
-        "tally", {"station": "kill"}, client_id="t1", at=phone - dt.timedelta(seconds=40)
-    )
+    entry = sent("tally", {"station": "kill"}, client_id="t1", at=phone - dt.timedelta(seconds=40))
 
     running.receive(planned_day, [entry], device="p", sent_at=phone, now=now)
 

@@ -119,7 +119,9 @@ def test_two_thermometers_that_cannot_both_be_right_are_told(running_day, sent, 
     running.receive(running_day, entries, device="p", sent_at=now, now=now)
 
     (found,) = (
-        f for f in shopfloor.floor(running_day, now=now).findings if f.code == "thermometer.disagree"
+        f
+        for f in shopfloor.floor(running_day, now=now).findings
+        if f.code == "thermometer.disagree"
     )
     assert "“Blue probe” and “Barn dial” disagree by 8.0 °F in North tank" in found.sentence
 

@@ -105,7 +105,7 @@ def test_two_people_do_about_twenty_birds_in_a_session(two_people):
     assert hours == pytest.approx(practice["answer"], abs=practice["tolerance"])
 
 
-def test_twice_as_many_birds_do_not_fit_into_the_same_session(two_people):
+def test_three_times_as_many_birds_do_not_fit_into_the_same_session(two_people):
     practice = row("birds in a session for two people")
     plan = two_people(3 * practice["inputs"]["birds"])
     hours = (SET_UP_S + plan.line_end_s + CLEAN_UP_S) / 3600

@@ -23,9 +23,7 @@ def phase(attended, name="work"):
     return Phase(name, Estimate(1.0, 1.0, 1.0, BASIS), attended)
 
 
-def simpy_day(  # noqa: C901, PLR0915 - one model, read as a whole
-    stations, work, release, *, people=0, pace=1.0, breaks=(), wip=None
-):
+def simpy_day(stations, work, release, *, people=0, pace=1.0, breaks=(), wip=None):
     """Return start and departure of every bird at every station."""
     env = simpy.Environment()
     birds = work.shape[0]
@@ -43,7 +41,7 @@ def simpy_day(  # noqa: C901, PLR0915 - one model, read as a whole
             if env.now < b:
                 yield env.timeout(b - env.now)
 
-    def bird(n):  # noqa: C901 - the life of a bird
+    def bird(n):
         yield env.timeout(release[n])
         token = tokens.request() if tokens else None
         if token:
@@ -103,7 +101,7 @@ def simpy_day(  # noqa: C901, PLR0915 - one model, read as a whole
     return start, depart
 
 
-def simpy_loads(stations, work, release):  # noqa: C901 - one model, read as a whole
+def simpy_loads(stations, work, release):
     """The same for stations in loads, unlimited room everywhere, nobody needed."""
     env = simpy.Environment()
     birds = work.shape[0]

@@ -15,13 +15,24 @@ import pytest
 
 from pinfeather.cli import main
 
-DAY = Path(__file__).parent.parent / "data" / "plan_day.toml"
+DAY = Path(__file__).parent.parent / "data" / "cli_day.toml"
 SUFFIX = re.compile(
     r"_(kg|s|degC|K|W|J|m|m2|m3|ppm|frac|F)$"  # F only where a limit is published in it
 )
 COUNTS = frozenset(
-    "birds washes replications unfinished wip_limit cones_needed headroom_after counted_before "
-    "measured limit draws".split()
+    [
+        "birds",
+        "washes",
+        "replications",
+        "unfinished",
+        "wip_limit",
+        "cones_needed",
+        "headroom_after",
+        "counted_before",
+        "measured",
+        "limit",
+        "draws",
+    ]
 )
 
 
@@ -85,8 +96,8 @@ def test_a_plan_is_one_json_object_with_findings(planned) -> None:
     assert planned.returncode in {0, 1}
     assert planned.stderr == ""
     document = json.loads(planned.stdout)
-    assert document["date"] == "2026-09-19"
-    assert document["birds"] == len(document["threads"]) == 42
+    assert document["date"] == "2026-10-03"
+    assert document["birds"] == len(document["threads"]) == 5
     stops = [f for f in document["findings"] if f["severity"] == "stop"]
     assert planned.returncode == (1 if stops else 0)
     for finding in document["findings"]:
@@ -123,7 +134,7 @@ def test_without_json_the_plan_is_told_in_words() -> None:
     done = run("plan-day", str(DAY))
 
     assert done.returncode in {0, 1}
-    assert re.match(r"42 birds on 2026-09-19\. All packed by \d\d:\d\d, between", done.stdout)
+    assert re.match(r"5 birds on 2026-10-03\. All packed by \d\d:\d\d, between", done.stdout)
     assert "Paced by " in done.stdout
     assert re.search(r"^\d\d:\d\d  \w", done.stdout, re.MULTILINE)
     assert done.stderr == ""
@@ -132,8 +143,8 @@ def test_without_json_the_plan_is_told_in_words() -> None:
 def test_a_day_that_must_not_begin_like_this_exits_with_one(tmp_path) -> None:
     file = tmp_path / "no-ice.toml"
     text = DAY.read_text(encoding="utf-8")
-    assert 'ice = "280 lb"' in text
-    file.write_text(text.replace('ice = "280 lb"', 'ice = "1 lb"'), encoding="utf-8")
+    assert 'ice = "150 lb"' in text
+    file.write_text(text.replace('ice = "150 lb"', 'ice = "1 lb"'), encoding="utf-8")
 
     done = run("plan-day", str(file))
 
@@ -229,7 +240,8 @@ def test_a_folder_is_no_file(tmp_path) -> None:
 
 
 @pytest.mark.parametrize(
-    "args", [("roof",), ("plan-day",), ("plan-day", "x.toml", "--sed", "3"), ("serve", "--port", "x")]
+    "args",
+    [("roof",), ("plan-day",), ("plan-day", "x.toml", "--sed", "3"), ("serve", "--port", "x")],
 )
 def test_a_command_nobody_knows_exits_with_two(args) -> None:
     done = run(*args)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import sysconfig
 
 import pytest
 
@@ -12,26 +13,31 @@ SCRIPT = """
 import json, sys
 before = set(sys.modules)
 import {module}
-print(json.dumps(sorted({{name.partition(".")[0] for name in set(sys.modules) - before}})))
+print(json.dumps({{name: getattr(sys.modules[name], "__file__", None) or ""
+                   for name in set(sys.modules) - before}}))
 """
-INSIDE = ("cython_runtime", "_cython_", "_pinfeather_", "__mp_main__")
-"""Names that compiled parts of numpy and scipy register for themselves."""
 
 
 def outsiders(module: str) -> set[str]:
+    """Name the libraries outside the standard one that an import pulls in."""
     done = subprocess.run(
         [sys.executable, "-I", "-c", SCRIPT.format(module=module)],
         capture_output=True,
         text=True,
         check=True,
     )
-    tops = set(json.loads(done.stdout))
-    assert "pinfeather" in tops
-    return {
-        name
-        for name in tops - set(sys.stdlib_module_names) - {"pinfeather"}
-        if not name.startswith(INSIDE)
-    }
+    files = json.loads(done.stdout)
+    assert module in files
+    ours = files[module].rpartition("/pinfeather/")[0] + "/pinfeather/"
+    standard = sysconfig.get_path("stdlib") + "/"
+    found = set()
+    for file in filter(None, files.values()):
+        _, installed, rest = file.partition("/site-packages/")
+        if installed and not file.startswith(ours):
+            found.add(rest.partition("/")[0].partition(".")[0])
+        elif not file.startswith((standard, ours)):
+            found.add(file)
+    return found
 
 
 @pytest.mark.parametrize(

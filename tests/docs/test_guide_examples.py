@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from pinfeather.actions.planfile import plan_from_mapping
+from pinfeather.cli.app import app
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import request_from
 
@@ -109,3 +110,11 @@ def test_the_guide_explains_every_key():
     tables = GUIDE.read_text("utf-8").partition("## Key by key")[2]
 
     assert {key for key in keys_read() if f"`{key}`" not in tables} == set()
+
+
+def test_every_command_is_on_the_page_of_commands():
+    page = (GUIDE.parent / "commands.md").read_text("utf-8")
+    commands = [name for name in app if not name.startswith("-")]
+
+    assert "plan-day" in commands
+    assert [name for name in commands if f"| `pinfeather {name}" not in page] == []

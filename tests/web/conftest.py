@@ -11,8 +11,30 @@ import pytest
 from django.test import Client
 
 VOID = frozenset(
-    "area base br col embed hr img input link meta source track wbr circle ellipse line path "
-    "polygon polyline rect stop use".split()
+    [
+        "area",
+        "base",
+        "br",
+        "col",
+        "embed",
+        "hr",
+        "img",
+        "input",
+        "link",
+        "meta",
+        "source",
+        "track",
+        "wbr",
+        "circle",
+        "ellipse",
+        "line",
+        "path",
+        "polygon",
+        "polyline",
+        "rect",
+        "stop",
+        "use",
+    ]
 )
 
 
@@ -143,7 +165,16 @@ def pages() -> Callable[[dict[str, int]], dict[str, str]]:
         for state, day_id in by_state.items():
             day = f"/days/{day_id}/"
             found |= {f"{state}": day}
-            for part in ("numbers", "strip", "cold", "reading", "explain", "pack", "change", "close"):
+            for part in (
+                "numbers",
+                "strip",
+                "cold",
+                "reading",
+                "explain",
+                "pack",
+                "change",
+                "close",
+            ):
                 found[f"{state} {part}"] = f"{day}{part}/"
             for code in ("catch", "kill", "pick", "draw", "chill"):
                 found[f"{state} at {code}"] = f"{day}at/{code}/"

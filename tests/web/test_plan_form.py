@@ -8,7 +8,6 @@ import pytest
 
 from pinfeather.actions import days
 
-
 SHAPE = pytest.mark.xfail(reason="web: a table sent as plain text is a crash", strict=True)
 NUMBER = pytest.mark.xfail(reason="web: a number that is none is a crash", strict=True)
 

@@ -154,7 +154,7 @@ def _repeated(
     hours: Hours,
 ) -> list[dt.datetime]:
     """Return when a repeated entry begins in the days asked about, by the clock on the wall."""
-    from dateutil.rrule import rrulestr
+    from dateutil.rrule import rrulestr  # type: ignore[import-untyped]
 
     wall = begin.replace(tzinfo=None)
     rule = event["RRULE"]

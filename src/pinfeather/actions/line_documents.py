@@ -10,7 +10,7 @@ from pinfeather.actions import days, pictures
 from pinfeather.actions.days import DayView
 from pinfeather.actions.farm import farm
 from pinfeather.day.plan import PersonPlan, Stretch
-from pinfeather.line.stations import DIRTY_SIDE, PACKING
+from pinfeather.line.stations import DIRTY_SIDE, PACKING, STATION_CODES
 from pinfeather.reports.crew_cards import CardLine, CrewCard, crew_cards_pdf
 from pinfeather.reports.sheet_parts import Answer
 from pinfeather.reports.wall_strip import WallPaper, WallTime, wall_strip_pdf
@@ -18,6 +18,8 @@ from pinfeather.words import gettext as _
 from pinfeather.words import ngettext
 
 _MOST_TIMES: Final = 8
+_SHORT_S: Final = 180.0
+"""A stretch shorter than this is no line of its own on a card [s]. Assumed."""
 _SHOWN_TASKS: Final = frozenset({"burner", "sanitiser", "ice", "first", "line_end", "probe", "due"})
 
 
@@ -55,7 +57,7 @@ def crew_pdf(day_id: int, *, printed_at: dt.datetime) -> bytes:
 def _card(day: DayView, person: PersonPlan, hours: str) -> CrewCard:
     lines = []
     before: Stretch | None = None
-    for one in person.stretches:
+    for one in _joined(person.stretches):
         wash = before is not None and _dirty(before) and not _dirty(one)
         lines.append(
             CardLine(
@@ -74,6 +76,21 @@ def _card(day: DayView, person: PersonPlan, hours: str) -> CrewCard:
         else _("nothing fixed: ask who needs a hand, and rest the others.")
     )
     return CrewCard(person.name, hours, tuple(lines), after, _cautions(stations))
+
+
+def _joined(stretches: tuple[Stretch, ...]) -> list[Stretch]:
+    """Join what is too short for a line of its own to the one before, on the same side."""
+    found: list[Stretch] = []
+    for one in stretches:
+        last = found[-1] if found else None
+        if last and one.until_s - one.from_s < _SHORT_S and _dirty(last) == _dirty(one):
+            codes = {*last.stations, *one.stations}
+            found[-1] = Stretch(
+                tuple(code for code in STATION_CODES if code in codes), last.from_s, one.until_s
+            )
+        else:
+            found.append(one)
+    return found
 
 
 def _dirty(stretch: Stretch) -> bool:

@@ -321,21 +321,32 @@ def kept(
         )
         if mapping is None:
             continue
+        mine = tuple(point for point in ice_points if point.instrument == note.instrument)
+        accuracy_K = accuracies_K.get(note.instrument, worst_K)
         curves.append(
-            logged(
-                note,
-                _log(note.file, note.sha256, json.dumps(mapping, sort_keys=True)),
-                unit=mapping["unit"],
-                ice_points=ice_points,
-                accuracy_K=accuracies_K.get(note.instrument, worst_K),
-                since=dt.datetime.fromisoformat(mapping["since"]),
-                until=dt.datetime.fromisoformat(mapping["until"]),
-            )
+            _curve(note, json.dumps(mapping, sort_keys=True), mine, accuracy_K=accuracy_K)
         )
     return tuple(curves)
 
 
 @lru_cache(maxsize=12)
+def _curve(
+    note: LoggerNote, mapping_text: str, ice_points: tuple[IcePoint, ...], *, accuracy_K: float
+) -> Logged:
+    """Correct a kept curve; until another ice check is made, once is enough."""
+    mapping = json.loads(mapping_text)
+    return logged(
+        note,
+        _log(note.file, note.sha256, mapping_text),
+        unit=mapping["unit"],
+        ice_points=ice_points,
+        accuracy_K=accuracy_K,
+        since=dt.datetime.fromisoformat(mapping["since"]),
+        until=dt.datetime.fromisoformat(mapping["until"]),
+    )
+
+
+@lru_cache(maxsize=4)
 def _log(file: int, _sha256: str, mapping_text: str) -> Log:
     """Read a kept file; it never changes, so once is enough."""
     mapping = json.loads(mapping_text)

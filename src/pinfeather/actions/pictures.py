@@ -180,10 +180,14 @@ def cold_curves(
 
 def _cold_curve(floor: Floor, one: BatchNow, *, now: dt.datetime | None) -> ColdCurve:
     batch, zone = one.verdict.batch, clock.zone(floor.day.zone)
-    start = batch.last_in.astimezone(zone)
+    curves = [c for c in floor.logged if c.note.place == batch.tank]
+    # a logger may have seen its bird before the last one went in
+    begins = [max(batch.first_cut, c.at(0)) for c in curves]
+    start = min([batch.last_in, *begins]).astimezone(zone)
+    in_s = (batch.last_in - start).total_seconds()
 
     def since(moment: dt.datetime) -> float:
-        return (moment - batch.last_in).total_seconds()
+        return (moment - start).total_seconds()
 
     readings = [
         ProbeReading(since(r.reading.at), r.corrected_degC, r.reading.instrument)
@@ -200,14 +204,13 @@ def _cold_curve(floor: Floor, one: BatchNow, *, now: dt.datetime | None) -> Cold
             ),
             tuple(
                 (
-                    float(curve.times_s[k]) - batch.last_in.timestamp(),
+                    float(curve.times_s[k]) - start.timestamp(),
                     float(curve.corrected_degC[k]),
                 )
                 for k in _thin(len(curve.times_s))
             ),
         )
-        for curve in floor.logged
-        if curve.note.place == batch.tank
+        for curve in curves
     )
     due_s = since(batch.due)
     low, value, high = (
@@ -224,7 +227,7 @@ def _cold_curve(floor: Floor, one: BatchNow, *, now: dt.datetime | None) -> Cold
     length_s = min(
         max(due_s * 1.05, (high or value or 0.0) * 1.05, last * 1.1, 3600.0), _LONGEST_CURVE_S
     )
-    times_s = np.linspace(0.0, length_s, _CURVE_POINTS)
+    times_s = np.linspace(0.0, max(length_s - in_s, 60.0), _CURVE_POINTS)
     band = chill_curve(
         times_s,
         one.mass_kg,
@@ -244,7 +247,9 @@ def _cold_curve(floor: Floor, one: BatchNow, *, now: dt.datetime | None) -> Cold
         limit_unit="F" if limit.unit == "F" else "C",
         expected=tuple(
             BandPoint(*map(float, row))
-            for row in zip(times_s, band.low_degC, band.centre_degC, band.high_degC, strict=True)
+            for row in zip(
+                times_s + in_s, band.low_degC, band.centre_degC, band.high_degC, strict=True
+            )
         ),
         readings=tuple(readings),
         clock_limit_s=due_s if due_s > 0 else None,

@@ -74,6 +74,7 @@ def open_store(data_dir: Path) -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinfeather.web.settings")
     import django
     from django.core.management import call_command
+    from django.db import DatabaseError
 
     from pinfeather.errors import StoreError
     from pinfeather.words import gettext as _
@@ -84,6 +85,12 @@ def open_store(data_dir: Path) -> None:
         call_command("migrate", verbosity=0, interactive=False)
     except StoreError:
         raise
+    except DatabaseError as error:
+        raise StoreError(
+            _("The farm's records in {folder} cannot be opened: {detail}.").format(
+                folder=data_dir, detail=error
+            )
+        ) from error
     except OSError as error:
         raise StoreError(
             _("The data folder {folder} cannot be written: {detail}.").format(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
@@ -20,16 +20,18 @@ from pinfeather.day.plan import DayPlan
 from pinfeather.day.request import DayRequest, request_from
 from pinfeather.day.what_if import (
     Difference,
+    PlayedDays,
     Side,
     difference,
     difference_words,
     new_findings,
+    played_days,
     set_up,
 )
 from pinfeather.errors import RecordConflictError
 from pinfeather.estimate import Estimate
 from pinfeather.finding import Finding
-from pinfeather.line.simulate import Cross, FlowLimits
+from pinfeather.line.simulate import FlowLimits
 from pinfeather.reports.strip import Strip, StripPoint, StripThread
 from pinfeather.words import gettext as _
 
@@ -65,36 +67,39 @@ def own_times(plan: DayPlan) -> dict[tuple[str, str], Estimate]:
 
 def as_it_stands(view: DayView) -> Side:
     """Return the plan as it stands, played through by its own times."""
-    times = tuple(own_times(view.plan).items())
-    return _played(
-        _Same(view.request), wip_limit=view.plan.wip_limit, cross=view.plan.cross, times=times
-    )
+    return _played(_Same(view.request, view.plan))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Same:
-    """A request as a key: its counts by species are a mapping, which has no hash."""
+    """A day's request and how its plan runs, as a key: mappings have no hash."""
 
     request: DayRequest
+    plan: DayPlan
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.request == self.request
+        return (
+            isinstance(other, _Same)
+            and other.request == self.request
+            and (other.plan.wip_limit, other.plan.cross, other.plan.own_times)
+            == (self.plan.wip_limit, self.plan.cross, self.plan.own_times)
+        )
 
     def __hash__(self) -> int:
         return hash((self.request.date, self.request.start, self.request.lots))
 
 
 @lru_cache(maxsize=8)
-def _played(
-    same: _Same,
-    *,
-    wip_limit: int | None,
-    cross: Cross,
-    times: tuple[tuple[tuple[str, str], Estimate], ...],
-) -> Side:
+def _played(same: _Same) -> Side:
     """Play the plan as it stands once; it is asked for again with every change tried."""
-    limits = FlowLimits(wip_limit=wip_limit, cross=cross)
-    return set_up(same.request, limits=limits, times=dict(times))
+    limits = FlowLimits(wip_limit=same.plan.wip_limit, cross=same.plan.cross)
+    return set_up(same.request, limits=limits, times=own_times(same.plan))
+
+
+@lru_cache(maxsize=8)
+def _played_days(same: _Same) -> PlayedDays:
+    """Play it on days with luck once, for all changes tried."""
+    return played_days(_played(same))
 
 
 def changed(mapping: Mapping[str, Any], change: Mapping[str, Any]) -> dict[str, Any]:
@@ -147,7 +152,7 @@ def _free_name(taken: set[str]) -> str:
     return name
 
 
-def what_if(day_id: int, change: Mapping[str, Any] | None, *, seed: int = 1) -> WhatIf:
+def what_if(day_id: int, change: Mapping[str, Any] | None) -> WhatIf:
     """Say what a change would do; nothing is saved.
 
     Raises
@@ -164,7 +169,7 @@ def what_if(day_id: int, change: Mapping[str, Any] | None, *, seed: int = 1) -> 
         request = request_from(changed(view.mapping, change))
         if request != view.request:
             then = set_up(request, crosses=(now.limits.cross,), times=own_times(view.plan))
-    found = None if then is None else difference(now, then, seed=seed)
+    found = None if then is None else _difference(view, now, then)
     shown = then or now
     return WhatIf(
         day=view,
@@ -177,6 +182,10 @@ def what_if(day_id: int, change: Mapping[str, Any] | None, *, seed: int = 1) -> 
         formulas=station_formulas(shown.table, shown.day.stations),
         flowing=flowing(shown.table, shown.day.stations),
     )
+
+
+def _difference(view: DayView, now: Side, then: Side) -> Difference:
+    return difference(now, then, before=_played_days(_Same(view.request, view.plan)))
 
 
 def take(day_id: int, change: Mapping[str, Any], *, version: int | None) -> int:
@@ -228,7 +237,7 @@ def strips(view: DayView, *sides: Side) -> tuple[Strip, ...]:
     return tuple(found)
 
 
-def _threads(side: Side, codes: list[str], *, later_s: float) -> tuple[StripThread, ...]:
+def _threads(side: Side, codes: Sequence[str], *, later_s: float) -> tuple[StripThread, ...]:
     table = side.table
 
     def known(value: float) -> float | None:

@@ -70,7 +70,7 @@ def run() -> None:
     from pinfeather.errors import InputError, InputFaultsError, PinfeatherError
 
     try:
-        app(exit_on_error=False)
+        app(sys.argv[1:], exit_on_error=False)
     except CycloptsError:
         sys.exit(2)  # Cyclopts has said what is wrong
     except (InputFaultsError, InputError) as error:

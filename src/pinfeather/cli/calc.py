@@ -14,6 +14,7 @@ from cyclopts import App, Parameter
 
 from pinfeather.actions.calc.catalogue import as_json, calculations, work_out
 from pinfeather.actions.calc.model import Calculation, Input, Result, Units
+from pinfeather.cli.calc_line import register
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.finding import Severity
 from pinfeather.words import gettext as _
@@ -152,3 +153,4 @@ for _one in calculations():
         name=_one.name,
         help=f"{_one.question}\n\nExample: pinfeather calc {_one.name} {_one.example}",
     )
+register(app)

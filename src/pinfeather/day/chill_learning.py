@@ -171,14 +171,16 @@ def probed_birds(
         if len(builds) != 1 or batch.tank not in tanks:
             continue
         bath: Bath = "stirred" if tanks[batch.tank].stirred else "still"
-        grouped: dict[float, list[Trusted]] = {}
+        grouped: dict[float, list[Trusted]] = {}  # by weight to a tenth of a gram
         for one in readings:
             mass_kg = _mass_kg(one)
             in_it = one.reading.what == "bird" and one.reading.place == batch.tank
             if in_it and one.reading.at >= batch.last_in and mass_kg is not None:
                 grouped.setdefault(round(mass_kg, 4), []).append(one)
-        for mass_kg, mine in grouped.items():
-            bird = _probed(mass_kg, sorted(mine, key=_at), batch=batch, readings=readings)
+        for mine in grouped.values():
+            bird = _probed(
+                _mass_kg(mine[0]) or 0.0, sorted(mine, key=_at), batch=batch, readings=readings
+            )
             if bird is not None:
                 found.append(
                     ProbedBird(request.date, batch.tank, (builds.copy().pop(), bath), bird)

@@ -19,7 +19,7 @@ from pinfeather.day.cold import SLUSH_DEGC, capacity_kg
 from pinfeather.day.cold_expected import Expected, From, Known, Shop, expected, planned
 from pinfeather.day.due import WARM_TANK_DEGC
 from pinfeather.day.instruments import Trusted
-from pinfeather.day.logged import Logged
+from pinfeather.day.logged import Logged, went_in_early
 from pinfeather.day.request import LotRequest, TankRequest
 from pinfeather.estimate import Estimate
 from pinfeather.finding import Finding
@@ -36,6 +36,8 @@ __all__ = ["BatchNow", "Expected", "From", "Risk", "Shop", "cold_now"]
 
 _MOST_POINTS: Final = 60
 _BEFORE_DUE: Final = dt.timedelta(minutes=30)
+_TELLING_SHARE: Final = 0.4
+"""Share of the quickest bird's time after which a reading tells its rate. Assumed."""
 _AGAIN: Final = dt.timedelta(minutes=15)
 _LONGEST_S: Final = 3 * 3600.0
 _WET_SHARE: Final = 2 / 3
@@ -193,10 +195,11 @@ def _known(
         thickness_m=None if own is None else own[0],
         surface_W_per_m2K=None if own is None else own[1],
     )
+    last_birds = [c for c in shop.logged if not went_in_early(c, last_in=batch.last_in)]
     birds = sorted(
         (
             one
-            for one in (*shop.readings, *_points(shop.logged))
+            for one in (*shop.readings, *_points(last_birds))
             if one.reading.what == "bird"
             and one.reading.place == batch.tank
             and batch.last_in <= one.reading.at <= now
@@ -268,9 +271,7 @@ class _State:
 
     def act(self) -> tuple[str, str, str]:
         """Return the code, the sentence and the reason of what to do now."""
-        expected, risk = self.expected, self.risk
-        batch, clock = self.verdict.batch, self.shop.clock
-        due = clock(batch.due)
+        risk = self.risk
         if risk is Risk.PROVED:
             return "proved", _("It is proved: pack it, or keep it in ice."), ""
         if risk is Risk.OVER:
@@ -280,19 +281,33 @@ class _State:
         if self.warm_water:
             return self._ice()
         if risk is Risk.LATE:
-            return (
-                "hurry",
-                _("Open every cavity to the water, {stir}, and probe the largest bird now.").format(
-                    stir=_("keep it stirred") if self.bath == "stirred" else _("stir the tank")
-                ),
-                _("A slow bird is cold {when}; {due} is the time allowed.").format(
-                    when=_("too late to tell when")
-                    if expected.high is None
-                    else _("at {time}").format(time=clock(expected.high)),
-                    due=due,
-                ),
-            )
+            return self._hurry()
         return self._probe()
+
+    def _hurry(self) -> tuple[str, str, str]:
+        """Do what speeds chilling up, and probe as soon as a reading tells something."""
+        last_in, high = self.verdict.batch.last_in, self.expected.high
+        at = last_in + dt.timedelta(seconds=_TELLING_SHARE * (self.known.plan.low_s or 0.0))
+        if self.known.birds:
+            at = max(at, self.known.birds[-1].reading.at + _BEFORE_DUE)
+        at = min(at, self.verdict.batch.due)
+        return (
+            "hurry",
+            _("Open every cavity to the water, {stir}, and probe the largest bird {when}.").format(
+                stir=_("keep it stirred") if self.bath == "stirred" else _("stir the tank"),
+                when=_("now")
+                if self.now >= at
+                else _("at {time}").format(time=self.shop.clock(at)),
+            ),
+            (
+                _("A slow bird may never get there; {due} is the time allowed.")
+                if high is None
+                else _("A slow bird is cold at {time}; {due} is the time allowed.")
+            ).format(
+                time="" if high is None else self.shop.clock(high),
+                due=self.shop.clock(self.verdict.batch.due),
+            ),
+        )
 
     def _over(self) -> tuple[str, str, str]:
         due = self.shop.clock(self.verdict.batch.due)
@@ -349,7 +364,7 @@ class _State:
         return (
             "ice",
             _("Add {ice} of ice now: the water is at {temp}.").format(
-                ice=self.shop.mass(self._ice_kg()), temp=read
+                ice=show(self._ice_kg(), self.shop.mass_unit, "mass", decimals=0), temp=read
             ),
             _("Read at {time}; above {warm} chilling slows down, above {limit} it stops.").format(
                 time=at,

@@ -23,6 +23,7 @@ from pinfeather.line.assign import (
 )
 from pinfeather.line.crew import Person
 from pinfeather.line.shifts import CrewPlan, plan_crew
+from pinfeather.line.simulate import Cross
 from pinfeather.line.stations import DIRTY_SIDE, PACKING, STATION_CODES, Station
 
 OptionCode = Literal["now", "fixed", "moving", "switching"]
@@ -162,7 +163,7 @@ def crew_advice(
         if not _all_served(changed):
             continue
         try:
-            crosses = ("seldom",) if code == "fixed" else ("seldom", "freely")
+            crosses: tuple[Cross, ...] = ("seldom",) if code == "fixed" else ("seldom", "freely")
             side = set_up(changed, crosses=crosses, times=times)
         except InputFaultsError:
             continue

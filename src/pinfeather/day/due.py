@@ -154,7 +154,7 @@ def due_list(
             continue
         planned = start + dt.timedelta(seconds=todo.at_s) + (late if todo.at_s >= 0 else _NONE)
         if todo.place in tanks:
-            planned = _tank_time(todo, tanks[todo.place], done, planned=planned)
+            planned = _tank_time(todo, tanks[todo.place], done)
         at = _next_time(todo, _last_done(todo, done), planned=planned, plan=plan)
         if at is not None:
             found[todo.code, todo.place] = Due(
@@ -222,11 +222,9 @@ def _last_done(todo: Todo, done: Progress) -> dt.datetime | None:
     return max(times, default=None)
 
 
-def _tank_time(todo: Todo, tank: TankTimes, done: Progress, *, planned: dt.datetime) -> dt.datetime:
-    """Count a tank's tasks from its real birds, not from the planned ones."""
+def _tank_time(todo: Todo, tank: TankTimes, done: Progress) -> dt.datetime:
+    """Count a tank's tasks from its real birds, not from the planned ones; it holds some."""
     real = [t.at for t in done.tallies if t.station == "chill" and t.place == tank.name]
-    if not real:
-        return planned
     if todo.code == "probe":
         # as long after the last bird as planned: half an hour before the limit at the latest
         return max(real) + dt.timedelta(seconds=todo.at_s - tank.last_in_s)

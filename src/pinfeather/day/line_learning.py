@@ -31,17 +31,25 @@ from pinfeather.line.learning import (
     robust_log,
     service_times_s,
 )
-from pinfeather.line.stations import PACKING, Station, handbook_phase
+from pinfeather.line.stations import DIRTY_SIDE, PACKING, Station, handbook_phase
 from pinfeather.words import gettext as _
 
 Floats = NDArray[np.float64]
 GroupCode = Literal["dirty", "draw", "rinse", "pack"]
 GROUPS: Final[tuple[GroupCode, ...]] = ("dirty", "draw", "rinse", "pack")
+_COUNTED_AT: Final[Mapping[GroupCode, str]] = {
+    "dirty": "pick",
+    "draw": "draw",
+    "rinse": "chill",
+    "pack": "bag",
+}
 LAST_DAYS: Final = 12
 """Closed days that are learned from; older ones are forgotten."""
 _STOP: Final = 3.0
 """A gap longer than so many usual ones is a stop: lunch, a broken belt, a phone call. Assumed."""
 _LONG_STOP_S: Final = 300.0
+_HELD: Final = 0.85
+"""A drawing table busier than this holds the line [1]. Assumed."""
 _MOST_FOR_CURVE: Final = 300
 _SHARE: Final = 0.1
 """A pace within a tenth of the plan is called as planned. Assumed."""
@@ -95,11 +103,14 @@ class GroupTimes:
         The usual gap on the plan's own timetable [s].
     actual_s : ndarray
         Gaps of the day, odd ones among them [s].
+    taps_s : ndarray
+        The group's own counts [s].
     """
 
     code: GroupCode
     planned_s: float
     actual_s: Floats
+    taps_s: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,25 +207,31 @@ def _gaps(taps: Mapping[str, Floats], code: GroupCode, *, servers: int, load: in
     elif code == "pack":
         return np.diff(taps["bag"])
     else:
-        return _unheld(taps, load=load, table=servers)
-    if len(came) < len(done):  # a missed tap before: the last birds came unseen
-        done = done[: len(came)]
+        gaps: Floats = np.diff(taps["pick"][load - 1 :: load]) / load
+        return gaps
+    done = _without_doubled(done, surplus=len(done) - len(came))
     spent: Floats = service_times_s(done, came_s=came, servers=servers) if len(done) else done
     return spent
 
 
-def _unheld(taps: Mapping[str, Floats], *, load: int, table: int) -> Floats:
-    """Return the time a picked bird took where the drawing table was waiting for birds.
+def _without_doubled(taps_s: Floats, *, surplus: int) -> Floats:
+    """Leave out, of more birds done than came, those tapped right after another."""
+    if surplus <= 0:
+        return taps_s
+    nearest = np.argsort(np.diff(taps_s, prepend=-np.inf), kind="stable")[:surplus]
+    kept: Floats = np.delete(taps_s, nearest)
+    return kept
 
-    Elsewhere the dirty side was held back by the table, and its gaps say nothing about it.
-    """
-    picked, drawn = taps["pick"], taps["draw"]
-    ends = picked[load - 1 :: load]
-    before = np.searchsorted(picked, ends[:-1], side="right")
-    gone = np.searchsorted(drawn, ends[:-1], side="right")
-    waited = before - gone <= table + load - 1
-    found: Floats = np.diff(ends)[waited] / load
-    return found
+
+def _table_use(taps: Mapping[str, Floats], *, servers: int, load: int) -> float:
+    """Return the share of time the drawing table was at work; 1 where nothing is known."""
+    known = robust_log(_gaps(taps, "draw", servers=servers, load=load))
+    if known is None:
+        return 1.0
+    usual_s = math.exp(known.log_mean + known.log_sd**2 / 2)
+    steps = np.diff(taps["draw"])
+    span_s = float(np.minimum(steps, _STOP * np.median(steps)).sum())
+    return usual_s * len(steps) / (servers * span_s) if span_s > 0 else 1.0
 
 
 def group_times(day: TappedDay) -> tuple[GroupTimes, ...]:
@@ -244,13 +261,16 @@ def group_times(day: TappedDay) -> tuple[GroupTimes, ...]:
     found = []
     for code in GROUPS:
         actual = _gaps(tapped, code, servers=servers, load=load)
-        planned_s = (
-            _packing_s(day)
-            if code == "pack"
-            else _usual_s(_gaps(planned, code, servers=servers, load=load))
-        )
+        planned_s = _usual_s(_gaps(planned, code, servers=servers, load=load))
+        if code == "pack":
+            planned_s = _hands_s(day, PACKING, {p.who for p in day.done.packages} - {""})
+        elif code == "dirty":
+            if _table_use(tapped, servers=servers, load=load) > _HELD:
+                continue  # the table held the line, and these gaps are the table's
+            if _table_use(planned, servers=servers, load=load) > _HELD:
+                planned_s = _hands_s(day, DIRTY_SIDE, _dirty_people(day))
         if planned_s is not None and robust_log(actual) is not None:
-            found.append(GroupTimes(code, planned_s, actual))
+            found.append(GroupTimes(code, planned_s, actual, tapped[_COUNTED_AT[code]]))
     return tuple(found)
 
 
@@ -259,16 +279,25 @@ def _usual_s(gaps_s: Floats) -> float | None:
     return None if known is None else math.exp(known.log_mean + known.log_sd**2 / 2)
 
 
-def _packing_s(day: TappedDay) -> float | None:
-    """Return the planned time a package takes whoever packed; in the plan birds come one by one.
+def _dirty_people(day: TappedDay) -> set[str]:
+    """Return who works on the dirty side by the plan."""
+    return {
+        one.name
+        for one in day.plan.people
+        if any(set(stretch.stations) & DIRTY_SIDE for stretch in one.stretches)
+    }
 
-    On the day they are packed together once they are proved cold, so its timetable is no guide.
+
+def _hands_s(day: TappedDay, codes: frozenset[str], people: set[str]) -> float | None:
+    """Return the planned time of some stations' hands for one bird, shared among some people.
+
+    Packing is planned bird by bird as each gets cold, but done together once all are proved, so
+    the plan's own timetable is no guide to it.
     """
-    packers = {p.who for p in day.done.packages} - {""}
     own = {(t.station, t.phase): t.time_s for t in day.plan.own_times}
     line = line_of(day.request, times=own)
-    hands_s = sum(station.hands_s for station in line if station.code in PACKING)
-    paces = [p.pace for p in day.request.people if p.name in packers] or [1.0]
+    hands_s = sum(station.hands_s for station in line if station.code in codes)
+    paces = [p.pace for p in day.request.people if p.name in people] or [1.0]
     return hands_s / sum(paces) if hands_s > 0 else None
 
 
@@ -304,8 +333,8 @@ def learn_line(days: Sequence[TappedDay], *, species: Species) -> LineLearning:
     Notes
     -----
     The handbook stays the prior, however many days there are. Catching to picking is learned
-    only from birds for which the drawing table was waiting; the scald is set by the water, the
-    bleeding by the law, and the picker's run by its clock.
+    only from days on which the drawing table was not what held the line. The scald is set by the
+    water, the bleeding by the law, and the picker's run by its clock.
 
     References
     ----------
@@ -322,13 +351,12 @@ def learn_line(days: Sequence[TappedDay], *, species: Species) -> LineLearning:
     phases = []
     for code in GROUPS:
         for station, phase in _HANDS[code]:
-            found = times.get((station, phase), [])
-            if not found and phase == "by hand":
+            by_day = times.get((station, phase), [])
+            if not by_day and phase == "by hand":
                 continue
             prior = handbook_phase(species, station, phase).time_s
-            learned = learn_time(prior, found)
-            phases.append(LearnedPhase(station, phase, learned, len(found)))
-    drawing = [found for day_times in [times.get(("draw", "draw"), [])] for found in day_times]
+            phases.append(LearnedPhase(station, phase, learn_time(prior, by_day), len(by_day)))
+    drawing = times.get(("draw", "draw"), [])
     joined = np.concatenate(drawing)[:_MOST_FOR_CURVE] if drawing else np.zeros(0)
     rate = learn_rate(joined) if len(joined) >= 2 * FEWEST else None
     return LineLearning(species, len(mine), tuple(phases), _paces(mine), rate)
@@ -460,8 +488,10 @@ def _row(one: GroupTimes) -> PaceRow:
     known = robust_log(one.actual_s)
     assert known is not None  # noqa: S101 - group_times leaves the others out
     usual_s = math.exp(known.log_mean + known.log_sd**2 / 2)
-    long = one.actual_s > max(_STOP * usual_s, _LONG_STOP_S)
-    lost_s = float((one.actual_s[long] - usual_s).sum())
+    steps = np.diff(one.taps_s)
+    usual_step_s = float(np.median(steps))
+    long = steps > max(_STOP * usual_step_s, _LONG_STOP_S)
+    lost_s = float((steps[long] - usual_step_s).sum())
     return PaceRow(one.code, one.planned_s, usual_s, known.used, lost_s, int(long.sum()))
 
 
@@ -511,7 +541,7 @@ def _sentences(
         else:
             first = _("The last bird went into the chill {n} min before the plan.").format(n=whole)
         sentences.insert(0, first)
-    if not found:
+    if rows and not found:
         sentences.append(_("Every station kept within a tenth of its planned pace."))
     return tuple(sentences)
 

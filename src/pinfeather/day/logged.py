@@ -30,6 +30,8 @@ GROWTH_MODEL: Final = "salmonella_oscar_2002"
 _ROUNDING_K: Final = 1e-9
 """As :func:`pinfeather.heat.thermometer.cold_enough`."""
 _WARM_K: Final = 5.0
+_FRESH_DEGC: Final = 30.0
+"""A breast warmer than this went into the water just now [degC]. Assumed."""
 _FALL_S: Final = 300.0
 """A breast takes longer than this from 5 K above the limit down to it; a probe that falls faster
 lay in water or was moved [s]. Assumed; the smallest published bird takes ten times as long."""
@@ -238,7 +240,7 @@ def first_cold(
     ----------
     ISO 14253-1 (2017), section 5.
     """
-    if doubts(curve, target_degC=target_degC):
+    if doubts(curve, target_degC=target_degC, last_in=since):
         return None
     cold = curve.corrected_degC + curve.uncertainty_K <= target_degC + _ROUNDING_K
     cold &= (curve.check >= 0) & (curve.times_s >= since.timestamp())
@@ -248,7 +250,32 @@ def first_cold(
     return curve.point(int(found[0])) if len(found) else None
 
 
-def doubts(curve: Logged, *, target_degC: float) -> tuple[Finding, ...]:
+def went_in_early(curve: Logged, *, last_in: dt.datetime) -> bool:
+    """Tell whether a logger's bird was cooling long before the last bird of its tank went in.
+
+    Parameters
+    ----------
+    curve : Logged
+        The curve of a probe in a bird.
+    last_in : datetime
+        When the last bird went in.
+
+    Returns
+    -------
+    bool
+        True where the curve covers that moment and its bird was no longer as warm as a fresh one.
+
+    References
+    ----------
+    Assumed: a breast in slush stays above 86 degF in its middle for some ten minutes.
+    """
+    before = np.flatnonzero(curve.times_s <= last_in.timestamp())
+    return bool(len(before)) and float(curve.corrected_degC[before[-1]]) < _FRESH_DEGC
+
+
+def doubts(
+    curve: Logged, *, target_degC: float, last_in: dt.datetime | None = None
+) -> tuple[Finding, ...]:
     """Say why a curve cannot prove a bird cold, whatever it shows.
 
     Parameters
@@ -257,6 +284,8 @@ def doubts(curve: Logged, *, target_degC: float) -> tuple[Finding, ...]:
         The curve.
     target_degC : float
         Temperature to reach [degC].
+    last_in : datetime or None
+        When the last bird of its tank went in, where that is known.
 
     Returns
     -------
@@ -309,6 +338,12 @@ def doubts(curve: Logged, *, target_degC: float) -> tuple[Finding, ...]:
                     _("The logger fell too fast for meat: it lay in the water, or was moved."),
                     _("Say from when to when the probe was in the bird, or probe by hand."),
                 )
+    if last_in is not None and went_in_early(curve, last_in=last_in):
+        return doubt(
+            "logger.early_bird",
+            _("The logger’s bird was cooling before the last bird went in: it proves only itself."),
+            _("Probe a bird of the last ones by hand, or put the logger into the last bird."),
+        )
     return ()
 
 

@@ -383,6 +383,11 @@ def day_work(
     Work
         Set-up, clean-up and rest included.
 
+    Raises
+    ------
+    InputFaultsError
+        If the crew cannot finish such a day.
+
     References
     ----------
     Derivation: a straight line through the ends of a small and a larger day.

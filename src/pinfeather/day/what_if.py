@@ -37,7 +37,7 @@ _BIRD_DAYS: Final = 1000
 """Birds times simulated days otherwise, so that 200 birds are answered within a second."""
 _FEWEST_DAYS: Final = 4
 _MOST_DAYS: Final = 24
-_AGREES_FRAC: Final = 0.01
+_AGREES_FRAC: Final = 0.02
 """How near fixed posts must come to the event simulation on the planned day to be used [1]."""
 
 
@@ -67,6 +67,29 @@ class Side:
     table: Timetable
     start_s: float
     findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedDays:
+    """One plan played on days with luck.
+
+    Parameters
+    ----------
+    side : Side
+        The plan.
+    seed : int
+        Of the luck.
+    luck : ndarray
+        Each bird's time over the planned one, shape (days, birds, phases) [1].
+    line_s, packed_s : ndarray
+        Ends of each day; not-a-number where birds are left over [s].
+    """
+
+    side: Side
+    seed: int
+    luck: Floats
+    line_s: Floats
+    packed_s: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,7 +271,41 @@ def teams_at_posts(day: Flow, *, until_s: float) -> tuple[Team, ...] | None:
     return tuple(teams) if whole and joined and len(split) == len(day.stations) else None
 
 
-def difference(now: Side, then: Side, *, seed: int = 1, days: int | None = None) -> Difference:
+def played_days(side: Side, *, seed: int = 1, days: int | None = None) -> PlayedDays:
+    """Play a plan on days with luck, so that several changes can be set against them.
+
+    Parameters
+    ----------
+    side : Side
+        The plan as it stands.
+    seed : int
+        Same seed, same days.
+    days : int or None
+        How many; None takes what can be answered in about a second.
+
+    Returns
+    -------
+    PlayedDays
+        For :func:`difference`.
+
+    References
+    ----------
+    Law, Simulation Modeling and Analysis: independent replications of a terminating run.
+    """
+    count = days or paired_days(len(side.day.birds))
+    work = drawn_work(side.day, days=count, seed=seed, sure=True)
+    luck = np.divide(work, side.day.work_s, out=np.ones_like(work), where=side.day.work_s > 0)
+    return PlayedDays(side, seed, luck, *_event_ends(side, work_s=work))
+
+
+def difference(
+    now: Side,
+    then: Side,
+    *,
+    seed: int = 1,
+    days: int | None = None,
+    before: PlayedDays | None = None,
+) -> Difference:
     """Say how much sooner the changed day is done, on days with the same birds and luck.
 
     Parameters
@@ -259,6 +316,9 @@ def difference(now: Side, then: Side, *, seed: int = 1, days: int | None = None)
         Same seed, same answer.
     days : int or None
         Pairs of days; None takes what can be answered in about a second.
+    before : PlayedDays or None
+        The plan as it stands, if it has been played on days with luck already; gives seed and
+        number of days where they are played event by event.
 
     Returns
     -------
@@ -273,7 +333,7 @@ def difference(now: Side, then: Side, *, seed: int = 1, days: int | None = None)
     Notes
     -----
     The plan's times are taken as certain; only single birds differ. Where everybody keeps to a
-    post, and fixed posts agree with the event simulation on the planned day to one in a
+    post, and fixed posts agree with the event simulation on the planned day to two in a
     hundred, hundreds of days are computed at once; otherwise a few are played event by event.
 
     References
@@ -285,28 +345,26 @@ def difference(now: Side, then: Side, *, seed: int = 1, days: int | None = None)
     shift_s = now.start_s - then.start_s
     quick = _posts(now), _posts(then)
     if quick[0] is not None and quick[1] is not None:
-        count = days or POST_DAYS
-        work = _work((now, then), days=count, seed=seed)
-        ends = [
-            _post_ends(side, teams, work_s=one)
-            for side, teams, one in zip((now, then), (quick[0], quick[1]), work, strict=True)
-        ]
-        return _difference(ends[0], ends[1], shift_s=shift_s, way="posts")
-    count = days or paired_days(len(now.day.birds))
-    work = _work((now, then), days=count, seed=seed)
-    ends = [_event_ends(side, work_s=one) for side, one in zip((now, then), work, strict=True)]
-    return _difference(ends[0], ends[1], shift_s=shift_s, way="events")
+        first = drawn_work(now.day, days=days or POST_DAYS, seed=seed, sure=True)
+        ratio = np.divide(first, now.day.work_s, out=np.ones_like(first), where=now.day.work_s > 0)
+        return _difference(
+            _post_ends(now, quick[0], work_s=first),
+            _post_ends(then, quick[1], work_s=_again(now, then, ratio, seed=seed)),
+            shift_s=shift_s,
+            way="posts",
+        )
+    before = before or played_days(now, seed=seed, days=days)
+    work = _again(now, then, before.luck, seed=before.seed)
+    ends = _event_ends(then, work_s=work)
+    return _difference((before.line_s, before.packed_s), ends, shift_s=shift_s, way="events")
 
 
-def _work(sides: tuple[Side, Side], *, days: int, seed: int) -> tuple[Floats, Floats]:
-    """Draw the work once where both lines have the same tasks."""
-    now, then = sides
-    first = drawn_work(now.day, days=days, seed=seed, sure=True)
-    if _tasks(now) != _tasks(then):
-        return first, drawn_work(then.day, days=days, seed=seed, sure=True)
-    planned = now.day.work_s
-    ratio = np.divide(first, planned, out=np.ones_like(first), where=planned > 0)
-    return first, ratio * then.day.work_s
+def _again(now: Side, then: Side, luck: Floats, *, seed: int) -> Floats:
+    """Return the changed day's work with the same luck."""
+    if _tasks(now) == _tasks(then):
+        same: Floats = luck * then.day.work_s
+        return same
+    return drawn_work(then.day, days=len(luck), seed=seed, sure=True)
 
 
 def _tasks(side: Side) -> list[tuple[str, str, float]]:

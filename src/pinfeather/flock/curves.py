@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -211,7 +212,9 @@ def shape_kg(shape: Shape, age_d: float | Floats) -> Floats:
     found: Floats = np.exp(_interpolator(shape)(np.minimum(t, last)))
     if np.any(t > last):
         tail, at_last = _tail(shape)
-        found = np.where(t > last, shape.weights_kg[-1] / at_last * tail(np.maximum(t, last)), found)
+        found = np.where(
+            t > last, shape.weights_kg[-1] / at_last * tail(np.maximum(t, last)), found
+        )
     return found
 
 
@@ -328,10 +331,10 @@ def _typed(name: str, rows: Sequence[tuple[float, float]], hatch_kg: float) -> S
     if len(ordered) < _FEWEST_ROWS:
         raise InputError(name, len(ordered), _("A breed’s curve needs three rows or more."))
     ages, weights = (0.0, *(a for a, _w in ordered)), (hatch_kg, *(w for _a, w in ordered))
-    rising = all(b > a for a, b in zip(ages, ages[1:], strict=False))
+    rising = all(b > a for a, b in itertools.pairwise(ages))
     if not all(map(math.isfinite, (*ages, *weights))) or not rising or hatch_kg <= 0:
         raise InputError(name, tuple(rows), _("Ages must rise from row to row, each once."))
-    for i, (before, after) in enumerate(zip(weights, weights[1:], strict=False)):
+    for i, (before, after) in enumerate(itertools.pairwise(weights)):
         if not after > before:
             raise InputError(
                 f"{name}[{i}]", after, _("A weight must be more than at the age before.")
@@ -343,9 +346,7 @@ def _typed(name: str, rows: Sequence[tuple[float, float]], hatch_kg: float) -> S
 def _interpolator(shape: Shape) -> Callable[[Floats], Floats]:
     from scipy.interpolate import PchipInterpolator
 
-    return PchipInterpolator(
-        [0.0, *shape.ages_d], np.log([shape.hatch_kg, *shape.weights_kg])
-    )  # type: ignore[return-value]
+    return PchipInterpolator([0.0, *shape.ages_d], np.log([shape.hatch_kg, *shape.weights_kg]))
 
 
 @functools.lru_cache(maxsize=512)

@@ -26,6 +26,8 @@ _UNSURE: Final = 0.02
 """How far a farm's own share strays from a published one, one standard deviation. Assumed."""
 _OWN_UNSURE: Final = 0.01
 """The same for a share measured on the farm. Assumed."""
+_ABOUT: Final = 0.15
+"""The share's slope is taken over about one standard deviation of weights either way."""
 _LONGEST_OFF_FEED_S: Final = 24 * SECONDS_PER_HOUR
 
 
@@ -183,9 +185,8 @@ def dressed_weights(live: Weights, dressing: Dressing, *, off_feed_s: float = 0.
     """
     kept = 1 - shrink_frac(off_feed_s)
     male, female = live.male_kg * kept, live.female_kg * kept
-    step = 1e-3
-    up, down = (dressed_kg(live.mean_kg * kept * (1 + s), dressing) for s in (step, -step))
-    steep = (np.log(up) - np.log(down)) / (2 * step)
+    up, down = (dressed_kg(live.mean_kg * kept * (1 + s), dressing) for s in (_ABOUT, -_ABOUT))
+    steep = (np.log(up) - np.log(down)) / math.log((1 + _ABOUT) / (1 - _ABOUT))
     return replace(
         live,
         male_kg=dressed_kg(male, dressing),

@@ -248,13 +248,18 @@ def feed_plan(
             kg = float(all_kg[within].sum())
             total = Estimate(kg, kg * (1 - wide), kg * (1 + wide), basis)
             found.append(
-                PhaseFeed(phase, min(to_d, len(each)), float(each[within].sum()), total,
-                          kg * phase.crude_protein)  # fmt: skip
+                PhaseFeed(
+                    phase,
+                    min(to_d, len(each)),
+                    float(each[within].sum()),
+                    total,
+                    kg * phase.crude_protein,
+                )
             )
     whole = float(all_kg.sum())
     week = np.convolve(all_kg, np.ones(min(_WEEK, len(each))), mode="valid")
     water = _water_m3(species, each, birds, air_degC=air_degC)
-    water_basis = _water_source(species)
+    water_basis = table("feed")["water_by_feed"]
     path = np.asarray(path_kg, dtype=float)
     return FeedPlan(
         tuple(found),
@@ -262,8 +267,8 @@ def feed_plan(
         float(each[counted].sum()),
         float(each.sum() / (path[-1] - path[0])) if path[-1] > path[0] else math.inf,
         float(week.max()),
-        Estimate(*(float(w[counted].max(initial=0.0)) for w in water), basis_of(water_basis)),
-        Estimate(*(float(w[counted].sum()) for w in water), basis_of(water_basis)),
+        _band([float(w[counted].max(initial=0.0)) for w in water], water_basis),
+        _band([float(w[counted].sum()) for w in water], water_basis),
     )
 
 
@@ -324,9 +329,9 @@ def bin_m3(mass_kg: float) -> float:
     return not_negative("mass_kg", mass_kg) / float(table("feed")["bin"]["density_kg_per_m3"])
 
 
-def _water_source(species: Species) -> dict[str, Any]:
-    found: dict[str, Any] = table("feed")["water" if species == "chicken" else "water_by_feed"]
-    return found
+def _band(ends: Sequence[float], source: dict[str, Any]) -> Estimate:
+    value, low, high = ends
+    return Estimate(value, low, high, basis_of(source))
 
 
 def _water_m3(
@@ -337,10 +342,6 @@ def _water_m3(
     low, middle, high = (
         float(r) * each * birds * _M3_PER_KG for r in feed["water_by_feed"][species]
     )
-    if species == "chicken":
-        age = np.minimum(np.arange(len(each)) + 1.0, feed["water"]["last_age_d"])
-        middle = feed["water"]["usual"] * _M3_PER_ML * age * birds
-    low, high = np.minimum(low, middle), np.maximum(high, middle)
     heat = feed["water_in_heat"]
     if air_degC is not None and air_degC > to_si(heat["above_F"], "F", "temperature"):
         more = heat["low"], (heat["low"] + heat["high"]) / 2, heat["high"]

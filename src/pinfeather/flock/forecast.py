@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from pinfeather.errors import InputError
 from pinfeather.flock.curves import Curve, sexes_kg
-from pinfeather.flock.gompertz import fit_with_prior, prior_weight
 from pinfeather.flock.curves import sex_ratio as sexes_by_age
+from pinfeather.flock.gompertz import fit_with_prior, prior_weight
 from pinfeather.flock.guards import positive, share
 from pinfeather.flock.lot import Life, Weighed
 from pinfeather.flock.spread import Weights
@@ -26,7 +26,7 @@ weights."""
 MODEL_SD: Final = 0.04
 """How far a mean strays from the forecast two weeks ahead; same computation."""
 _AHEAD_D: Final = 14.0
-_UNWEIGHED_SD: Final = 0.12
+UNWEIGHED_SD: Final = 0.12
 """How far an unweighed lot strays from its table. Assumed."""
 _UNWEIGHED_WITHIN: Final = 0.12
 """Spread within a sex of an unweighed lot. Assumed: the wide end of 8 to 12 %."""
@@ -75,11 +75,18 @@ class Seen:
         Weighings, in any order; may be empty.
     share_male : float
         Males among the birds; 0.5 for straight run [1].
+    farm_ratio : float
+        How the farm's earlier lots grew compared with the table; counts until this lot is weighed
+        [1].
+    farm_sd : float
+        How unsure that is, one standard deviation as a share [1].
     """
 
     curve: Curve | None
     samples: tuple[Sample, ...] = ()
     share_male: float = 0.5
+    farm_ratio: float = 1.0
+    farm_sd: float = UNWEIGHED_SD
 
 
 def samples_of(life: Life) -> tuple[Sample, ...]:
@@ -200,7 +207,7 @@ def forecast(lots: Sequence[Seen], ages_d: float | Sequence[float] | Floats) -> 
     for chosen, method in ((with_curve, _by_ratio), (~with_curve, _by_prior)):
         at = np.flatnonzero(chosen)
         if len(at):
-            part = method([lots[i] for i in at], ages[at])
+            part = method([lots[int(i)] for i in at], ages[at])
             for row, values in zip(rows, part, strict=True):
                 row[at] = values
     return Weights(*rows)
@@ -208,19 +215,19 @@ def forecast(lots: Sequence[Seen], ages_d: float | Sequence[float] | Floats) -> 
 
 def _by_ratio(lots: Sequence[Seen], ages: Floats) -> tuple[Floats, ...]:
     log_ratio, unsure, last_d, last_kg, cv = _ratios(lots)
-    ratio = np.exp(log_ratio)
+    weighed = ~np.isnan(last_d)
+    ratio = np.where(weighed, np.exp(log_ratio), np.array([lot.farm_ratio for lot in lots]))
     male, female = _reference(lots, np.arange(len(lots)), ages)
     male, female = male * ratio, female * ratio
     p = np.array([lot.share_male for lot in lots])
     mean = p * male + (1 - p) * female
-    weighed = ~np.isnan(last_d)
     within = np.full(len(lots), _UNWEIGHED_WITHIN)
-    sd = np.full(len(lots), _UNWEIGHED_SD)
+    sd = np.array([lot.farm_sd for lot in lots])
     if weighed.any():
         at = np.flatnonzero(weighed)
-        w_male, w_female = _reference([lots[i] for i in at], np.arange(len(at)), last_d[at])
+        w_male, w_female = _reference([lots[int(i)] for i in at], np.arange(len(at)), last_d[at])
         base = _within_sex(cv[at], p[at], w_male / w_female)
-        birds = np.array([sum(s.birds for s in lots[i].samples) for i in at])
+        birds = np.array([sum(s.birds for s in lots[int(i)].samples) for i in at])
         grown = (mean[at] / last_kg[at]) ** GROWN_SPREAD
         within[at] = base * grown * _widened(birds)
         ahead = np.maximum(np.abs(ages[at] - last_d[at]) / _AHEAD_D, 1.0)
@@ -254,7 +261,7 @@ def _by_prior(lots: Sequence[Seen], ages: Floats) -> tuple[Floats, ...]:
 
 
 def _ratios(lots: Sequence[Seen]) -> tuple[Floats, ...]:
-    """ln r, its variance, and age, mean and pooled spread of the last weighing, by lot."""
+    """Log ratio, its variance, and age, mean and pooled spread of the last weighing, by lot."""
     n = len(lots)
     ordered = [sorted(lot.samples, key=lambda s: s.age_d) for lot in lots]
     owner = np.array([i for i, rows in enumerate(ordered) for _s in rows], dtype=int)
@@ -265,13 +272,13 @@ def _ratios(lots: Sequence[Seen]) -> tuple[Floats, ...]:
     log_ratio, variance = np.zeros(n), np.zeros(n)
     if flat:
         rank = np.array([float(i * i) for rows in ordered for i in range(1, len(rows) + 1)])
-        ages = np.array([s.age_d for s in flat])
+        ages = np.array([s.age_d for s in flat], dtype=float)
         male, female = _reference(lots, owner, ages)
         p = np.array([lot.share_male for lot in lots])[owner]
         each = np.log(np.array([s.mean_kg for s in flat]) / (p * male + (1 - p) * female))
         total = np.maximum(np.bincount(owner, rank, n), _TINY)
         weight = rank / total[owner]
-        log_ratio = np.bincount(owner, weight * each, n)
+        log_ratio = np.bincount(owner, weight * each, n).astype(float)
         drawn = cv[owner] ** 2 / np.array([s.birds for s in flat])
         sampling = np.bincount(owner, weight**2 * drawn, n)
         apart = np.bincount(owner, weight * (each - log_ratio[owner]) ** 2, n)
@@ -281,7 +288,9 @@ def _ratios(lots: Sequence[Seen]) -> tuple[Floats, ...]:
     return log_ratio, variance, last_d, last_kg, cv
 
 
-def _reference(lots: Sequence[Seen], owner: NDArray[np.int_], ages: Floats) -> tuple[Floats, Floats]:
+def _reference(
+    lots: Sequence[Seen], owner: NDArray[np.int_], ages: Floats
+) -> tuple[Floats, Floats]:
     """Table weights of both sexes, one call for each different curve."""
     groups: dict[Curve, list[int]] = {}
     for row, i in enumerate(owner):
@@ -326,6 +335,8 @@ def _widened(birds: Floats | NDArray[np.int_]) -> Floats:
 
 def _check(lot: Seen, i: int) -> None:
     share(f"lots[{i}].share_male", lot.share_male)
+    positive(f"lots[{i}].farm_ratio", lot.farm_ratio)
+    positive(f"lots[{i}].farm_sd", lot.farm_sd)
     for sample in lot.samples:
         positive(f"lots[{i}].age_d", sample.age_d)
         positive(f"lots[{i}].mean_kg", sample.mean_kg)

@@ -121,7 +121,10 @@ def growth_kg(
     Gompertz: W = A exp(-exp(-k (t - ti))), W(ti) = A/e. Logistic: W = A / (1 + exp(-k (t - ti))).
     """
     found: Floats = mature_kg * _unit(
-        form, np.asarray(age_d, dtype=float), math.log(rate_per_d), inflection_d
+        form,
+        np.asarray(age_d, dtype=float),
+        log_rate=math.log(rate_per_d),
+        inflection_d=inflection_d,
     )
     return found
 
@@ -202,7 +205,7 @@ def fit_growth(
         return float((n * w * unit).sum() / (n * unit**2).sum())
 
     def residuals(x: Floats) -> Floats:
-        unit = _unit(form, t, float(x[0]), float(x[1]))
+        unit = _unit(form, t, log_rate=float(x[0]), inflection_d=float(x[1]))
         model = scale(unit) * unit
         rest = np.log(w) - np.log(model) if errors == "relative" else w - model
         found: Floats = np.sqrt(n) * rest
@@ -229,14 +232,16 @@ def fit_growth(
     ]
     best = min(tries, key=lambda one: float(one.cost))
     log_rate, inflection = float(best.x[0]), float(best.x[1])
-    unit = _unit(form, t, log_rate, inflection)
+    unit = _unit(form, t, log_rate=log_rate, inflection_d=inflection)
     mature = scale(unit)
     model = mature * unit
     sse = 2 * float(best.cost)
     rse = math.sqrt(sse / (len(t) - 3))
-    sure = mature < _RUNAWAY * float(w.max()) and _mature_error(form, errors, (t, n), (
-        mature, log_rate, inflection, rse
-    )) < _UNSURE
+    sure = (
+        mature < _RUNAWAY * float(w.max())
+        and _mature_error(form, errors, data=(t, n), at=(mature, log_rate, inflection, rse))
+        < _UNSURE
+    )
     worst = float(np.max(np.abs(model / w - 1)))
     return Fit(form, mature, math.exp(log_rate), inflection, sse, rse, worst, sure)
 
@@ -298,7 +303,8 @@ def fit_with_prior(
         return found
 
     found = least_squares(residuals, centre, xtol=1e-12, ftol=1e-12)
-    covariance = np.linalg.inv(found.jac.T @ found.jac)
+    jac = np.asarray(found.jac, dtype=float)
+    covariance = np.linalg.inv(jac.T @ jac)
     a, k, ti = np.exp(found.x)
     return PriorFit(
         float(a), float(k), float(ti), tuple(tuple(float(v) for v in row) for row in covariance)
@@ -337,15 +343,17 @@ def prior_weight(fit: PriorFit, age_d: float | Floats) -> tuple[Floats, Floats]:
     return mean, sd
 
 
-def _unit(form: Form, t: Floats, log_rate: float, inflection_d: float) -> Floats:
+def _unit(form: Form, t: Floats, *, log_rate: float, inflection_d: float) -> Floats:
     power = np.clip(-math.exp(log_rate) * (t - inflection_d), -600.0, 6.0)
-    grown = np.exp(-np.exp(power)) if form == "gompertz" else 1 / (1 + np.exp(np.minimum(power, 600)))
+    grown = (
+        np.exp(-np.exp(power)) if form == "gompertz" else 1 / (1 + np.exp(np.minimum(power, 600)))
+    )
     found: Floats = grown
     return found
 
 
 def _mature_error(
-    form: Form, errors: Errors, data: tuple[Floats, Floats], at: tuple[float, ...]
+    form: Form, errors: Errors, *, data: tuple[Floats, Floats], at: tuple[float, ...]
 ) -> float:
     """Relative standard error of the mature weight."""
     (t, n), (mature, log_rate, inflection, rse) = data, at
@@ -353,7 +361,9 @@ def _mature_error(
     step = np.array([1e-5, 1e-5, 1e-4])
 
     def model(y: Floats) -> Floats:
-        grown = math.exp(float(y[0])) * _unit(form, t, float(y[1]), float(y[2]))
+        grown = math.exp(float(y[0])) * _unit(
+            form, t, log_rate=float(y[1]), inflection_d=float(y[2])
+        )
         found: Floats = np.log(grown) if errors == "relative" else grown
         return found
 

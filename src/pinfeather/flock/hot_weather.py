@@ -159,9 +159,11 @@ def _above(air_degC: float | Floats) -> Floats:
 def _slowed(shape: Shape, kept: Floats, start: int) -> Shape:
     """Rows by day to the last row or the last hot day, whichever is later."""
     last = max(int(np.ceil(shape.ages_d[-1])), start + len(kept))
-    path = shape_kg(shape, np.arange(last + 1))
+    path = shape_kg(shape, np.arange(last + 1.0))
     factor = np.ones(last)
     factor[start : start + len(kept)] = kept
     factor[:FROM_D] = 1.0
     grown = path[0] + np.cumsum(np.diff(path) * factor)
-    return Shape(tuple(float(a) for a in range(1, last + 1)), tuple(map(float, grown)), shape.hatch_kg)
+    return Shape(
+        tuple(float(a) for a in range(1, last + 1)), tuple(map(float, grown)), shape.hatch_kg
+    )

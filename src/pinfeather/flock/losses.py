@@ -90,9 +90,7 @@ def survival(last_d: int, setting: Setting = "usual") -> Floats:
     return found
 
 
-def loss_band(
-    birds: int, age_d: int, setting: Setting = "usual", *, from_d: int = 0
-) -> LossBand:
+def loss_band(birds: int, age_d: int, setting: Setting = "usual", *, from_d: int = 0) -> LossBand:
     """Say how many birds of a lot are usually lost up to an age.
 
     Parameters
@@ -206,7 +204,9 @@ def mortality_limit(age_d: float) -> float:
     return float(limit["base"] + limit["per_day"] * positive("age_d", age_d)) / _PERCENT
 
 
-def production_index(*, alive_share: float, mass_kg: float, age_d: float, feed_ratio: float) -> float:
+def production_index(
+    *, alive_share: float, mass_kg: float, age_d: float, feed_ratio: float
+) -> float:
     """Return the production index growers compare lots by.
 
     Parameters
@@ -236,9 +236,13 @@ def production_index(*, alive_share: float, mass_kg: float, age_d: float, feed_r
     """
     share("alive_share", alive_share)
     positive("age_d", age_d)
-    return alive_share * _PERCENT * positive("mass_kg", mass_kg) / (
-        age_d * positive("feed_ratio", feed_ratio)
-    ) * _PERCENT
+    return (
+        alive_share
+        * _PERCENT
+        * positive("mass_kg", mass_kg)
+        / (age_d * positive("feed_ratio", feed_ratio))
+        * _PERCENT
+    )
 
 
 def chance_of_enough(ordered: int, wanted: int, *, alive_share: float, event: float = 0.0) -> float:

@@ -21,6 +21,9 @@ _TURN_ROUND_D: Final = 7
 """Clean-out of the brooder; common practice, at least a week."""
 _MOST_ORDERED: Final = 200_000
 _SPARE_SHARE: Final = 1.25
+"""Above this the order is bought for one bad night, not for the birds wanted. Assumed."""
+_MEAN_EVENT: Final = 0.3
+"""Birds a predator or storm takes on average, 10 to 50 %; unverified."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,16 +171,16 @@ def order_size(
     ordered = sold(needed)
     naive = math.ceil(wanted / alive_share - 1e-9)
     reached = chance_of_enough(started(ordered), wanted, alive_share=alive_share, event=event)
-    mean_left = started(ordered) * alive_share * (1 - 0.3 * event)
+    mean_left = started(ordered) * alive_share * (1 - _MEAN_EVENT * event)
     findings = []
     if needed > _SPARE_SHARE * calm:
         findings.append(
             Finding(
                 "order.event",
                 Severity.CHECK,
-                _("To be that sure against one bad night you would raise {n} birds too many.").format(
-                    n=needed - calm
-                ),
+                _(
+                    "To be that sure against one bad night you would raise {n} birds too many."
+                ).format(n=needed - calm),
                 _(
                     "Two smaller lots, a fence or a second pen, or a promise with room in it cost"
                     " less than these birds."

@@ -161,8 +161,8 @@ def brooder_heat(birds: int, age_d: float, species: Species = "chicken") -> Broo
         low, high, status = start[0] - less, start[1] - less, entry["others_status"]
     lamps = max(2, math.ceil(birds / entry["chicks_per_lamp"][0])) if birds else 0
     basis = basis_of({"citation": entry["citation"], "status": status})
-    ends = (to_si(t, "F", "temperature") for t in (low, high))
-    return BrooderHeat(*ends, lamps, float(lamps * entry["lamp_W"]), basis)
+    coldest, warmest = (to_si(t, "F", "temperature") for t in (low, high))
+    return BrooderHeat(coldest, warmest, lamps, float(lamps * entry["lamp_W"]), basis)
 
 
 def pasture(birds: int, *, pen_m2: float, moves: int, per_bird_m2: float | None = None) -> Pasture:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -291,7 +292,7 @@ def size_classes(weights: Weights, edges_kg: Sequence[float], *, birds: int) -> 
 
     heads("birds", birds)
     edges = [0.0, *edges_kg, math.inf]
-    if any(not b > a for a, b in zip(edges, edges[1:], strict=False)):
+    if any(not b > a for a, b in itertools.pairwise(edges)):
         raise InputError("edges_kg", tuple(edges_kg), _("Class edges must rise, above zero."))
     if weights.mean_kg.shape != (1,):
         raise InputError("weights", weights.mean_kg.shape, _("Give the weights of one lot."))
@@ -307,7 +308,7 @@ def size_classes(weights: Weights, edges_kg: Sequence[float], *, birds: int) -> 
     )
     count = np.arange(birds + 1)
     found = []
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in itertools.pairwise(edges):
         # nobody weighs below nothing: the first class takes the whole lower tail
         each = share_between(known, -math.inf if low == 0 else low, high)
         reached = binom.cdf(count[:, None], birds, np.clip(each, 0, 1)) @ masses

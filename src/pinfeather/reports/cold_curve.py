@@ -495,7 +495,7 @@ class _Chart:
                 x, row = -_LEFT_PX + 4, row + 1
             y = self.height + 46 + row * _ROW_PX
             if shape.isdigit():
-                line = {**self._dashed(int(shape)), "type": "rule"}
+                line = {**self._dashed(int(shape)), "type": "rule", "clip": False}
                 layers.append(self._at([{"x": x, "y": y - 4.5, "x2": x + 20}], line))
             elif shape:
                 layers.append(self._at([{"x": x + 10, "y": y - 4.5}], self._point(shape)))

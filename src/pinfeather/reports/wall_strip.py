@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
@@ -15,8 +16,11 @@ from pinfeather.reports.when import Clock
 from pinfeather.words import gettext as _
 
 WallPaper = Literal["us-tabloid", "a3"]
-WALL_PX: Final = 1000
-"""Width at which the strip is drawn: letters come out near 14 points on the sheet."""
+WALL_PX: Final = (680, 760, 860, 1000, 1200, 1500)
+"""Widths at which the strip may be drawn: the fewer, the larger its letters on the sheet."""
+_TALLEST: Final = 0.48
+"""Height of the strip over its width that the sheet has room for."""
+_HEIGHT: Final = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,5 +104,16 @@ def wall_strip_pdf(
         "times": times,
         "strip_words": strip_sentence(strip),
     }
-    picture = strip_svg(strip, palette="print", width=WALL_PX, clock=clock, strong=True)
+    picture = _largest(strip, clock=clock)
     return typeset("wall_strip", data, printed_at=printed_at, pictures={"strip.svg": picture})
+
+
+def _largest(strip: Strip, *, clock: Clock) -> str:
+    """Draw the strip as narrow, and so as large on the sheet, as its height allows."""
+    picture = ""
+    for width in WALL_PX:
+        picture = strip_svg(strip, palette="print", width=width, clock=clock, strong=True)
+        size = _HEIGHT.search(picture)
+        if size is not None and float(size[2]) <= _TALLEST * float(size[1]):
+            break
+    return picture

@@ -1,14 +1,18 @@
 import datetime as dt
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pinfeather.day.chill_proof import Proof, batches, chill_verdict
+from pinfeather.day.events import LoggerNote
 from pinfeather.day.instruments import trusted
+from pinfeather.day.logged import logged
 from pinfeather.finding import Severity
+from pinfeather.heat.logger import Log
 from pinfeather.rules.profile import load
-from pinfeather.units import KG_PER_LB
+from pinfeather.units import KG_PER_LB, to_si
 
 FEDERAL = load("us-federal")
 MASSES = {"A7": (5.0 * KG_PER_LB,) * 6, "H2": (3.5 * KG_PER_LB,) * 6, "T1": (14 * KG_PER_LB,) * 2}
@@ -225,6 +229,64 @@ def test_a_single_bird_is_one_bird(journal):
     verdict = judge(journal, hours=1)
     assert verdict.finding.sentence == "West tank: 1 bird still to be proved at 40 °F."
     assert verdict.batch.limit.hours == 8
+
+
+# --- a logger left in a bird
+
+
+def curve(journal, points, *, place="East tank", what="bird"):
+    """A logger's curve of (minute, degF), as a kept file gives it."""
+    note = LoggerNote(
+        "note1", "ab" * 32, 1, what, place, "red probe", "probe.csv", "Odile", journal.at(0)
+    )
+    log = Log(
+        np.array([journal.at(minute).timestamp() for minute, _ in points]),
+        np.array([to_si(temp_F, "F", "temperature") for _, temp_F in points]),
+        60.0,
+        (),
+    )
+    checks = journal.progress().ice_points
+    return logged(note, log, unit="F", ice_points=checks, accuracy_K=0.0)
+
+
+SLOW_FALL = [(40, 100.0), (120, 60.0), (170, 48.0), (200, 39.5), (220, 38.0)]
+
+
+def judge_with(journal, *curves, hours=4.0):
+    done = journal.progress()
+    (batch,) = batches(done, masses_kg=MASSES, profile=FEDERAL)
+    readings = trusted(done.readings, done.ice_points, accuracies_K=EXACT)
+    return chill_verdict(batch, readings, now=journal.at(hours * HOUR), logged=curves)
+
+
+def test_a_checked_loggers_first_cold_moment_proves_like_a_reading(cut):
+    cut.ice(-45, 32)
+    verdict = judge_with(cut, curve(cut, SLOW_FALL))
+    assert verdict.proof is Proof.PROVED
+    assert verdict.by.reading.at == cut.at(200)
+
+
+def test_an_unchecked_logger_proves_nothing_but_is_shown(cut):
+    verdict = judge_with(cut, curve(cut, SLOW_FALL))
+    assert verdict.proof is Proof.PENDING
+    assert verdict.by.reading.written == "38.0 F"
+
+
+@pytest.mark.parametrize(("place", "what"), [("West tank", "bird"), ("East tank", "bath")])
+def test_a_logger_elsewhere_or_in_the_water_proves_nothing(cut, place, what):
+    cut.ice(-45, 32)
+    verdict = judge_with(cut, curve(cut, SLOW_FALL, place=place, what=what))
+    assert verdict.proof is Proof.PENDING
+    assert verdict.by is None
+
+
+def test_a_logger_that_warms_again_takes_an_earlier_reading_back(cut):
+    cut.ice(-45, 32)
+    cut.reading("bird", 205, 39, place="East tank")
+    warms = curve(cut, [*SLOW_FALL, (230, 45.0)])
+    assert judge_with(cut, warms).proof is Proof.PENDING
+    cut.reading("bird", 235, 39, place="East tank")
+    assert judge_with(cut, warms).proof is Proof.PROVED
 
 
 @given(

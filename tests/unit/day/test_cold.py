@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from pinfeather.day import cold
 from pinfeather.day.request import TankRequest
+from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.finding import Severity
 from pinfeather.heat.carcass import LIVE_BIRD_DEGC, chill_time
 from pinfeather.heat.ice import ice_need, mix, tank_gains_W
@@ -54,6 +55,29 @@ def test_still_water_takes_longer_than_stirred(day_request):
     still = cold.bird_chill_times(lot, stirred=False, profile=FEDERAL)
     stirred = cold.bird_chill_times(lot, stirred=True, profile=FEDERAL)
     assert all(a.time_s > b.time_s for a, b in zip(still, stirred, strict=True))
+
+
+class Learned:
+    """Numbers a farm has learned for one build of bird."""
+
+    def __init__(self, build):
+        self.build = build
+
+    def estimates(self, mass_kg, *, build, bath):
+        if build != self.build:
+            return None
+        basis = Basis(Origin.OWN, "your last 3 days, 6 birds", "measured")
+        return Estimate(0.05, 0.045, 0.055, basis), Estimate(200.0, 150.0, 250.0, basis)
+
+
+def test_the_farms_own_chill_numbers_replace_the_handbooks_where_there_are_any(day_request):
+    lot = day_request.lots[0]
+    handbook = cold.bird_chill_times(lot, stirred=True, profile=FEDERAL)
+    own = cold.bird_chill_times(lot, stirred=True, profile=FEDERAL, chill_numbers=Learned("broad"))
+    other = cold.bird_chill_times(lot, stirred=True, profile=FEDERAL, chill_numbers=Learned("lean"))
+    assert {one.thickness_m.value for one in own} == {0.05}
+    assert {one.thickness_m.basis.origin for one in own} == {Origin.OWN}
+    assert other == handbook
 
 
 def test_a_bath_warmer_than_the_limit_never_gives_a_time(day_request, monkeypatch):

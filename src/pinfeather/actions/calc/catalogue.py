@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from pinfeather.actions.calc import clean, cold, hot, microbes, trust, waste
+from pinfeather.actions.calc import clean, cold, flock, hot, microbes, trust, waste
 from pinfeather.actions.calc.model import Calculation, Group, Json, Result, Units
 from pinfeather.actions.calc.reading import read
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
@@ -25,6 +25,7 @@ def groups() -> tuple[Group, ...]:
         Group(_("What a reading proves"), trust.calculations()),
         Group(_("Bacteria"), microbes.calculations()),
         Group(_("What is left over"), waste.calculations()),
+        Group(_("Raising birds"), flock.calculations()),
     )
 
 

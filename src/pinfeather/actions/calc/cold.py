@@ -24,6 +24,7 @@ _COLD_MEAN_DEGC: Final = 2.0
 transverse section gave 2.2, taken a little colder."""
 _LONGEST_LOOK_S: Final = 2 * SECONDS_PER_DAY
 _HEAVIEST_KG: Final = 30.0
+_BOILING_DEGC: Final = 100.0
 _HARD_DEGC: Final = -10.0
 
 
@@ -218,7 +219,11 @@ def _run_bath(given: Given) -> Result:
         for name, wrong, sentence in (
             ("span", not 0 < given.number("span") <= _LONGEST_LOOK_S, _("Up to 48 h.")),
             ("birds", given.whole("birds") < 1, _("At least one bird.")),
-            ("water", given.number("water") < 0, _("Water below freezing is ice.")),
+            (
+                "water",
+                not 0 <= given.number("water") <= _BOILING_DEGC,
+                _("Water is between freezing and boiling."),
+            ),
             ("bag", given.number("bag") <= 0, _("A bag of ice weighs something.")),
         )
         if wrong

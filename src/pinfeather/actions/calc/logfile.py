@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 from pinfeather.actions.calc.model import Input
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding
-from pinfeather.units import UNITS, to_si
+from pinfeather.units import SECONDS_PER_DAY, UNITS, to_si
 from pinfeather.words import gettext as _
 
 if TYPE_CHECKING:
@@ -27,6 +27,7 @@ ALIASES: Final = {
     "mapping.unit": "unit",
 }
 _LARGEST_FILE: Final = 100 * 1024 * 1024
+_LONGEST_S: Final = 90 * SECONDS_PER_DAY
 _DATED: Final = re.compile(r"date|time|zeit|datum|fecha|hora", re.IGNORECASE)
 _DATE_ALONE: Final = re.compile(r"\W*(date|datum|fecha)\W*", re.IGNORECASE)
 _CLOCK_ALONE: Final = re.compile(r"\W*(time|zeit|hora)(\W*of\W*day)?\W*", re.IGNORECASE)
@@ -104,14 +105,25 @@ def read_curve_from(
     elapsed = next((name for name in rest if _ELAPSED.search(name)), None)
     if elapsed is not None:
         times, degC = _elapsed(data, names, elapsed, value=value, unit=known)
-        return read_curve(times, degC), ()
+        return _bounded(read_curve(times, degC)), ()
     clock = None
     if _DATE_ALONE.fullmatch(dated[0]):
         clock = next((name for name in rest if _CLOCK_ALONE.fullmatch(name)), None)
     log = read_log(
         data, mapping=Mapping(time=dated[0], value=value, unit=known, zone="UTC", clock=clock)
     )
-    return read_curve(log.times_s - log.times_s[0], log.degC), log.findings
+    return _bounded(read_curve(log.times_s - log.times_s[0], log.degC)), log.findings
+
+
+def _bounded(curve: Curve) -> Curve:
+    """Refuse a curve that no chilling or cooking lasts as long as."""
+    if curve.length_s > _LONGEST_S:
+        raise InputError(
+            "log",
+            curve.length_s,
+            _("The readings span more than 90 days: is a date wrong? Send one day’s rows."),
+        )
+    return curve
 
 
 def _value_column(names: tuple[str, ...], wanted: str) -> str:

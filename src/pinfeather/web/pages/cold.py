@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import replace
 from typing import Any, Literal
 
 from django.http import HttpRequest, HttpResponse
@@ -176,6 +175,11 @@ class _Page:
 
     def logger(self, curve: Logged) -> dict[str, Any]:
         target = self.judgement.floor.profile.chill.target
+        last_in = next(
+            (v.batch.last_in for v in self.judgement.chill if v.batch.tank == curve.note.place),
+            None,
+        )
+        doubtful = doubts(curve, target_degC=target.si, last_in=last_in)
         return {
             "note": curve.note,
             "sentence": logger_sentence(
@@ -183,7 +187,7 @@ class _Page:
             ),
             "findings": by_severity(
                 (
-                    *(replace(f, where="") for f in doubts(curve, target_degC=target.si)),
+                    *doubtful,
                     *growth_findings(curve),
                     *curve.findings,
                 )

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 
 from pinfeather import clock
 from pinfeather.actions.line_documents import crew_pdf, wall_pdf
+from pinfeather.reports.wall_strip import WallPaper
 
 
 def _pdf(content: bytes, name: str) -> HttpResponse:
@@ -21,5 +22,5 @@ def crew(request: HttpRequest, day_id: int) -> HttpResponse:  # noqa: ARG001 - a
 
 def wall(request: HttpRequest, day_id: int) -> HttpResponse:
     """Print the strip for the wall."""
-    paper = "a3" if request.GET.get("paper") == "a3" else "us-tabloid"
+    paper: WallPaper = "a3" if request.GET.get("paper") == "a3" else "us-tabloid"
     return _pdf(wall_pdf(day_id, printed_at=clock.now(), paper=paper), f"wall-{day_id}")

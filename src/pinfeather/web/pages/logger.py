@@ -25,9 +25,9 @@ _FIELDS = (
 _ON_PAGE = {*_FIELDS, "file"}
 _ORDERS = [
     ("", gettext_lazy("find out")),
-    ("ymd", gettext_lazy("year, month, day")),
-    ("mdy", gettext_lazy("month, day, year")),
-    ("dmy", gettext_lazy("day, month, year")),
+    ("ymd", gettext_lazy("y-m-d")),
+    ("mdy", gettext_lazy("m/d/y")),
+    ("dmy", gettext_lazy("d/m/y")),
 ]
 
 
@@ -175,10 +175,10 @@ def _facts(seen: logger_files.Preview, day: days.DayView) -> list[Fact]:
             _("of {n} in the file, one every {s:g} s").format(n=seen.rows, s=curve.interval_s),
         ),
         Fact(
-            _("From, to"),
-            f"{first:%H:%M}–{last:%H:%M}",
+            _("From"),
+            f"{first:%H:%M}",
             "",
-            f"{first:%Y-%m-%d}" if first.date() == last.date() else f"{first:%m-%d} – {last:%m-%d}",
+            _("to {time}, {date}").format(time=f"{last:%H:%M}", date=f"{last.day} {last:%b}"),
         ),
         Fact(
             _("Coldest"),

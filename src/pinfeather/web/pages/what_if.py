@@ -65,10 +65,19 @@ def what_if(request: HttpRequest, day_id: int) -> HttpResponse:
 
 def _change(sent: dict[str, Any], *, people: int) -> dict[str, Any]:
     """Read ticks that are not there as people who are not there."""
-    rows = sent.get("people") or []
+    given = sent.get("people")
+    rows = given if isinstance(given, list) else []
     rows = [row if isinstance(row, dict) else {} for row in rows][:people]
     rows += [{} for _missing in range(people - len(rows))]
-    return {**sent, "people": [{**row, "there": row.get("there", "")} for row in rows]}
+    tables = {
+        name: table if isinstance(table := sent.get(name), dict) else {}
+        for name in ("equipment", "one_more")
+    }
+    return {
+        "start": str(sent.get("start") or ""),
+        **tables,
+        "people": [{**row, "there": row.get("there", "")} for row in rows],
+    }
 
 
 def _page(
@@ -218,7 +227,7 @@ def _apart(advice: CrewAdvice, first: str, second: str) -> int | None:
     ends = {one.code: one.line_end_s for one in advice.options if not one.unfinished}
     if first not in ends or second not in ends:
         return None
-    return round((ends[first] - ends[second]) / 60)  # type: ignore[index]
+    return round((ends[first] - ends[second]) / 60)
 
 
 def _parts(advice: CrewAdvice) -> list[dict[str, Any]]:

@@ -84,7 +84,7 @@ def windows(request: HttpRequest) -> HttpResponse:
         return _page(request, mapping, faults=[error])
 
 
-def _contents(files: Sequence[UploadedFile]) -> list[bytes]:
+def _contents(files: Sequence[UploadedFile[Any]]) -> list[bytes]:
     """Read uploads, one byte past the limit so that what is too large is seen."""
     return [one.read(MOST_BYTES + 1) for one in files]
 

@@ -212,3 +212,19 @@ def percent(share: float) -> str:
 def group_word(code: GroupCode) -> str:
     """Return what a group of stations is called."""
     return group_words(code)
+
+
+@register.filter
+def hours(seconds: float) -> str:
+    """Return a long time as hours and minutes with a colon between."""
+    whole = round(seconds / 60)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+@register.filter
+def to_seconds(seconds: float) -> str:
+    """Return a time to the second, in seconds below two minutes."""
+    whole = round(seconds)
+    if whole < 120:  # noqa: PLR2004 - seconds read better below two minutes
+        return _("{n} s").format(n=whole)
+    return _("{m} min {s:02d} s").format(m=whole // 60, s=whole % 60)
