@@ -88,8 +88,8 @@ def _ration() -> Calculation:
         example="--needs chicken_1 --energy 2900",
         cautions=(
             _(
-                "A wrong mix lames or kills birds: too much salt or calcium, no premix, or medicated"
-                " feed for ducks. Have a feed adviser check it, and feed it to a few birds first."
+                "A wrong mix lames or kills birds: too much salt or calcium, no premix, or "
+                "medicated feed for ducks. Have a feed adviser check it, and feed it to a few birds first."
             ),
         ),
     )

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 import re
 from decimal import Decimal
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from pinfeather import quantity
@@ -143,7 +144,7 @@ def classes(given: Given, name: str) -> tuple[SizeWanted, ...]:
         most = int(match[4]) if match[4] else None
         found.append(SizeWanted(low, high, cents_per_kg(match[3], given), most))
     found.sort(key=lambda one: one.low_kg)
-    for before, after in zip(found, found[1:], strict=False):
+    for before, after in pairwise(found):
         if after.low_kg < before.high_kg:
             raise InputError(name, given.word(name), _("Size classes may not overlap."))
     return tuple(found)
