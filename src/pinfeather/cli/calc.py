@@ -87,7 +87,7 @@ def _option(ask: Input) -> inspect.Parameter:
     needed = not (ask.default or ask.optional)
     written_as: Any = Path if ask.kind == "file" else str
     return inspect.Parameter(
-        f"{ask.name}_",
+        f"{ask.name.replace('-', '_')}_",
         inspect.Parameter.KEYWORD_ONLY,
         default=inspect.Parameter.empty if needed else None,
         annotation=Annotated[
@@ -103,9 +103,10 @@ def _command(one: Calculation) -> Callable[..., None]:
     """Return a function whose signature asks what the calculator asks."""
 
     def command(*paths: Path, json_: bool = False, units: Units = "us", **options: object) -> None:
+        spelled = {f"{ask.name.replace('-', '_')}_": ask.name for ask in one.inputs}
         files = (ask.name for ask in one.inputs if ask.kind == "file")
         given: dict[str, object] = dict(zip(files, paths, strict=False))
-        given |= {name.removesuffix("_"): value for name, value in options.items()}
+        given |= {spelled[name]: value for name, value in options.items()}
         written: dict[str, str | bytes] = {
             name: _contents(name, value) if isinstance(value, Path) else str(value)
             for name, value in given.items()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from decimal import Decimal
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from pinfeather.actions.calc import flock_text
 from pinfeather.actions.calc.model import Calculation, Given, Input, Json, Result, Row, Source
@@ -89,7 +89,8 @@ def _ration() -> Calculation:
         cautions=(
             _(
                 "A wrong mix lames or kills birds: too much salt or calcium, no premix, or "
-                "medicated feed for ducks. Have a feed adviser check it, and feed it to a few birds first."
+                "medicated feed for ducks. Have a feed adviser check it, "
+                "and feed it to a few birds first."
             ),
         ),
     )
@@ -166,7 +167,9 @@ def _needs(given: Given) -> tuple[str, tuple[Need, ...]]:
     from pinfeather.flock.tables import table
 
     kind, _line, number = given.word("needs").partition("_")
-    species = "turkey" if kind == "turkey" else "duck" if kind == "duck" else "chicken"
+    species: Literal["chicken", "turkey", "duck"] = (
+        "turkey" if kind == "turkey" else "duck" if kind == "duck" else "chicken"
+    )
     protein = given.maybe("protein")
     if protein is not None:
         return species, (Need("protein", protein),)
