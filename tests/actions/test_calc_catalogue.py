@@ -32,6 +32,12 @@ NAMES = [
     "growth",
     "lethality",
     "compost",
+    "growth-of-flock",
+    "order",
+    "feed",
+    "weigh-plan",
+    "ration",
+    "best-day",
 ]
 KEYS = {
     "chill": {"time_s", "low_s", "high_s"},
@@ -49,8 +55,17 @@ KEYS = {
     "growth": {"log10_growth"},
     "lethality": {"time_s"},
     "compost": {"ratio_CN"},
+    "growth-of-flock": {"mean_kg", "low_kg", "high_kg"},
+    "order": {"n", "chance_frac"},
+    "feed": {"feed_kg"},
+    "weigh-plan": {"n"},
+    "ration": {"cents_per_kg"},
+    "best-day": {"margin_cents"},
 }
-CAN_HURT = {"scald", "propane", "boil", "dilute", "lethality", "compost", "growth", "thaw"}
+CAN_HURT = {
+    "scald", "propane", "boil", "dilute", "lethality", "compost", "growth", "thaw", "feed",
+    "ration",
+}  # fmt: skip
 STATUSES = {
     "read", "second hand", "unverified", "disputable", "common practice", "assumed", "computed",
     "derived", "measured",

@@ -44,7 +44,6 @@ def test_every_page_answers_and_has_its_landmarks(answers, parse) -> None:
     assert problems == []
 
 
-@pytest.mark.xfail(reason="web: two forms on the farm's page share ids", strict=True)
 def test_no_page_gives_one_id_twice(answers, parse) -> None:
     doubled = {}
     for name, response in answers.items():

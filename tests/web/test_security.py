@@ -326,7 +326,6 @@ def test_labels_of_wicked_packages_are_printed_not_run(running_day, client, now)
     assert client.get(f"/days/{running_day}/labels.pdf").status_code == 200
 
 
-@pytest.mark.xfail(reason="web: the refusal is Django's own page", strict=True)
 def test_a_browser_that_lost_its_token_is_told_in_a_sentence(farm, parse) -> None:
     response = Client(enforce_csrf_checks=True).post("/farm/", {"what": "farm"})
 
@@ -336,7 +335,6 @@ def test_a_browser_that_lost_its_token_is_told_in_a_sentence(farm, parse) -> Non
     assert page.one("main")
 
 
-@pytest.mark.xfail(reason="web: the page for a mistake reads the store itself", strict=True)
 def test_a_page_of_the_store_out_of_reach_is_still_a_page(farm, client, parse, monkeypatch) -> None:
     from django.db import OperationalError
 

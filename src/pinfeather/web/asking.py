@@ -128,16 +128,37 @@ def nested(post: QueryDict) -> dict[str, Any]:
         here = result
         for match in path:
             here = _down(here, match[1], match[2])
-        here[last[1]] = values if last[1] == "stations" else values[-1].strip()
-    return result
+        if not last[2]:
+            here[last[1]] = values if last[1] == "stations" else values[-1].strip()
+    return _in_shape(result)
+
+
+_TABLES: Final = ("equipment", "sanitiser", "counted")
+_LISTS: Final = ("lots", "people", "tanks")
+
+
+def _in_shape(here: dict[str, Any]) -> dict[str, Any]:
+    """Leave out plain text that stands where a table or a list of tables belongs."""
+    kept = {
+        name: value
+        for name, value in here.items()
+        if not (name in _TABLES and not isinstance(value, dict))
+        and not (name in _LISTS and not isinstance(value, list))
+    }
+    if "equipment" in kept:
+        kept["equipment"] = _in_shape(kept["equipment"])
+    return kept
 
 
 def _down(here: dict[str, Any], name: str, index: str | None) -> dict[str, Any]:
     if index is None:
-        return here.setdefault(name, {}) if isinstance(here.get(name, {}), dict) else {}
-    rows = here.setdefault(name, [])
-    if not isinstance(rows, list):
-        return {}
+        if not isinstance(here.get(name), dict):
+            here[name] = {}
+        table: dict[str, Any] = here[name]
+        return table
+    if not isinstance(here.get(name), list):
+        here[name] = []
+    rows: list[dict[str, Any]] = here[name]
     while len(rows) <= min(int(index), _MOST_ROWS):
         rows.append({})
     found: dict[str, Any] = rows[min(int(index), _MOST_ROWS)]

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 
 from pinfeather.errors import (
     InputError,
+    InputFaultsError,
     PinfeatherError,
     RecordConflictError,
     RecordNotFoundError,
@@ -20,6 +21,7 @@ _STATUS: tuple[tuple[type[PinfeatherError], int], ...] = (
     (RecordConflictError, 409),
     (StoreError, 503),
     (InputError, 422),
+    (InputFaultsError, 422),
 )
 
 

@@ -51,6 +51,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "pinfeather.web.errors.SentencePages",
 ]
+CSRF_FAILURE_VIEW = "pinfeather.web.pages.trouble.stale"
 ROOT_URLCONF = "pinfeather.web.urls"
 TEMPLATES = [
     {

@@ -54,5 +54,6 @@ urlpatterns = [
     path("days/<int:day_id>/strip.csv", documents.strip, name="strip_csv"),
     path("days/<int:day_id>/journal.csv", documents.journal, name="journal_csv"),
 ]
+handler400 = "pinfeather.web.pages.trouble.not_understood"
 handler404 = "pinfeather.web.pages.trouble.not_found"
 handler500 = "pinfeather.web.pages.trouble.broken"

@@ -45,7 +45,8 @@ def change(request: HttpRequest, day_id: int) -> HttpResponse:
 
 def _handle(request: HttpRequest, *, day_id: int | None) -> HttpResponse:
     mapping = asking.nested(request.POST)
-    version = int(request.POST.get("version") or 0) or None
+    sent = request.POST.get("version", "")
+    version = int(sent) if sent.isdecimal() else None
     do = request.POST.get("do", "save")
     if do != "save":
         _rows(mapping, do)
@@ -75,7 +76,7 @@ def _rows(mapping: dict[str, Any], do: str) -> None:
         elif name == "people" and rows:
             first = {key: rows[-1].get(key, "") for key in ("from", "to", "pace")}
         rows.append(first)
-    elif what == "remove" and index.isdigit() and int(index) < len(rows):
+    elif what == "remove" and index.isdecimal() and int(index) < len(rows):
         rows.pop(int(index))
 
 

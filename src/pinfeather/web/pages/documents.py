@@ -20,7 +20,7 @@ def _pdf(content: bytes, name: str) -> HttpResponse:
 def labels(request: HttpRequest, day_id: int) -> HttpResponse:
     """Print labels, one or all."""
     size = request.GET.get("size", "4x3")
-    numbers = [int(n) for n in request.GET.getlist("number") if n.isdigit()]
+    numbers = [int(n) for n in request.GET.getlist("number") if n.isdecimal()]
     known = next((one for one in packing.LABEL_SIZES if one == size), packing.LABEL_SIZES[0])
     content = packing.labels(day_id, size=known, numbers=numbers, printed_at=clock.now())
     return _pdf(content, f"labels-{day_id}")

@@ -94,9 +94,11 @@ def farm(request: HttpRequest) -> HttpResponse:
     now = farms.farm()
     start = {name: getattr(now, name) for name in farms.FARM_FIELDS}
     forms_ = {
-        "farm": FarmForm(request.POST if what == "farm" else None, initial=start),
-        "person": PersonForm(request.POST if what == "person" else None),
-        "lot": LotForm(request.POST if what == "lot" else None),
+        "farm": FarmForm(
+            request.POST if what == "farm" else None, initial=start, auto_id="farm_%s"
+        ),
+        "person": PersonForm(request.POST if what == "person" else None, auto_id="person_%s"),
+        "lot": LotForm(request.POST if what == "lot" else None, auto_id="lot_%s"),
     }
     if request.method == "POST" and what in forms_ and forms_[what].is_valid():
         form, values = forms_[what], forms_[what].cleaned_data

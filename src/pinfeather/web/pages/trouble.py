@@ -17,6 +17,23 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
     )
 
 
+def stale(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001 - Django's
+    """Say that the page has to be opened again before it can send anything."""
+    return sentence(
+        request,
+        _("This page has grown old. Go back, open it again, and send it once more."),
+        status=403,
+    )
+
+
+def not_understood(
+    request: HttpRequest,
+    exception: Exception | None = None,  # noqa: ARG001 - Django's
+) -> HttpResponse:
+    """Say that a request made no sense."""
+    return sentence(request, _("That request cannot be answered."), status=400)
+
+
 def broken(request: HttpRequest) -> HttpResponse:
     """Say that the program failed, and that nothing written is lost."""
     return render(
