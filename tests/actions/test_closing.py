@@ -212,11 +212,17 @@ def test_an_answer_needs_words(running_day) -> None:
 
 def test_the_seal_is_the_journals_last_hash(whole_day, evening) -> None:
     answer_all(whole_day, evening)
-    seq, digest = journal.head()
+    before, _digest = journal.head()
 
     closing.close(whole_day, who="Odile", now=evening)
 
     day = days.day(whole_day)
+    seq, digest = journal.head()
+    last = models.Entry.objects.get(seq=seq)
+    assert seq > before
+    assert last.kind == "closed"
+    assert last.payload["record"] == journal.fingerprint(models.Day.objects.get(pk=day.id).record)
+    assert journal.broken_seals() == ()
     assert (day.status, day.seal, day.sealed_seq, day.sealed_at) == ("closed", digest, seq, evening)
     assert models.Entry.objects.get(seq=day.sealed_seq).hash == day.seal
     assert journal.broken_at() is None
@@ -228,6 +234,17 @@ def test_the_seal_is_the_journals_last_hash(whole_day, evening) -> None:
     ):
         with pytest.raises(RecordConflictError):
             act()
+
+
+def test_a_judgement_changed_after_closing_is_found(whole_day, evening) -> None:
+    answer_all(whole_day, evening)
+    closing.close(whole_day, who="Odile", now=evening)
+    row = models.Day.objects.get(pk=whole_day)
+
+    row.record["counts"]["bag"] += 1
+    row.save()
+
+    assert journal.broken_seals() == (row.date.isoformat(),)
 
 
 @pytest.fixture

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import ast
 import re
+import sys
 import tomllib
 from importlib import metadata
 from pathlib import Path
 
+import pytest
 from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[2]
 PIN = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*==[A-Za-z0-9][A-Za-z0-9.+]*")
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+BROUGHT = {"packaging", "pydantic"}
+"""Imported, and brought by something named that cannot do without: pytest, django-ninja."""
 
 
 def plain(name: str) -> str:
@@ -75,3 +80,38 @@ def test_a_line_with_a_host_or_a_hash_would_be_found():
         "",
     ):
         assert not PIN.fullmatch(line)
+
+
+def imported(folder: str) -> dict[str, str]:
+    """Third-party top-level names that a folder's files import, each with one file."""
+    own = {"pinfeather", *(path.stem for path in (ROOT / folder).rglob("*.py"))}
+    found: dict[str, str] = {}
+    for path in sorted((ROOT / folder).rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom) and not node.level:
+                names = [node.module or ""]
+            for name in (n.partition(".")[0] for n in names):
+                if name not in sys.stdlib_module_names and name not in own:
+                    found.setdefault(name, path.relative_to(ROOT).as_posix())
+    return found
+
+
+@pytest.mark.parametrize(
+    ("folder", "extras"),
+    [("src", False), ("tests", True), ("benchmarks", True), (".ci", True)],
+)
+def test_whatever_is_imported_is_named_by_the_project(folder: str, extras: bool):
+    """What happens to be installed here, by hand or by another package, is not enough."""
+    table = project()
+    lines = [*table["dependencies"], *(table["optional-dependencies"]["dev"] if extras else ())]
+    declared = {plain(NAME.match(line)[0]) for line in lines} | BROUGHT
+    whose = metadata.packages_distributions()
+
+    undeclared = {
+        name: where
+        for name, where in imported(folder).items()
+        if not {plain(d) for d in whose.get(name, [name])} & declared
+    }
+
+    assert undeclared == {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -12,7 +13,7 @@ from pinfeather import __version__, clock
 from pinfeather.actions import days, running, shopfloor
 from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
-from pinfeather.day.events import Action, Progress, progress
+from pinfeather.day.events import Action, Event, Progress, progress
 from pinfeather.day.instruments import check_findings
 from pinfeather.day.logged import growth_findings
 from pinfeather.day.reconcile import gap_findings, gaps
@@ -22,7 +23,7 @@ from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.line.stations import handbook_phase
 from pinfeather.records import models
-from pinfeather.records.journal import head
+from pinfeather.records.journal import NewEntry, append, fingerprint, head
 from pinfeather.records.writing import writing
 from pinfeather.words import gettext as _
 
@@ -212,6 +213,8 @@ def _add_missed(day_id: int, *, after: str, before: str, who: str, now: dt.datet
 def close(day_id: int, *, who: str, now: dt.datetime) -> None:
     """Seal a day: its judgement is kept as it is now, with the journal's last hash.
 
+    The last entry of the day holds the judgement's fingerprint, so the seal covers both.
+
     Raises
     ------
     InputFaultsError
@@ -234,12 +237,27 @@ def close(day_id: int, *, who: str, now: dt.datetime) -> None:
             faults.append(InputError("who", who, _("Choose who closes the day.")))
         if faults:
             raise InputFaultsError(faults)
+        record = _record(judgement, who=who)
+        append(
+            [
+                NewEntry(
+                    client_id=uuid.uuid4().hex,
+                    kind="closed",
+                    payload={"record": fingerprint(record)},
+                    who=who,
+                    device="page",
+                    device_time=now,
+                )
+            ],
+            day_id=day_id,
+            received_at=now,
+        )
         seq, digest = head()
         row.status = models.Day.Status.CLOSED
         row.sealed_at = now
         row.sealed_seq = seq
         row.seal = digest
-        row.record = _record(judgement, who=who)
+        row.record = record
         row.save()
 
 
@@ -255,6 +273,35 @@ def _record(judgement: Judgement, *, who: str) -> dict[str, Any]:
         "findings": _CONVERTER.unstructure(judgement.findings),
     }
     return record
+
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """Something written into the journal after a day was sealed."""
+
+    at: dt.datetime
+    who: str
+    words: str
+
+
+def later(day: days.DayView) -> tuple[Later, ...]:
+    """Return what came after the seal: corrections in words, and what a phone had kept."""
+    if day.sealed_seq is None:
+        return ()
+    return tuple(
+        Later(event.at, event.who, _later_words(event))
+        for event in running.events(day.id, sealed_seq=day.sealed_seq)
+        if event.late
+    )
+
+
+def _later_words(event: Event) -> str:
+    if event.kind in {"correction", "note"}:
+        return str(event.payload.get("reason") or event.payload.get("text") or "")
+    what = event.payload.get("station") or event.payload.get("written") or event.kind
+    return _("Arrived from a phone after closing, not counted: {kind}, {what}").format(
+        kind=_(event.kind), what=what
+    )
 
 
 def record_findings(record: dict[str, Any]) -> tuple[OpenFinding, ...]:

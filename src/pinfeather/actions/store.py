@@ -30,6 +30,7 @@ def check_store() -> StoreState:
             damage += [str(row[0]) for row in cursor.fetchall() if row[0] != "ok"]
             cursor.execute("PRAGMA foreign_key_check")
             damage += [f"foreign key: {row}" for row in cursor.fetchall()]
+    damage += [f"seal of {date}" for date in journal.broken_seals()]
     seq, digest = journal.head()
     return StoreState(seq, digest, tuple(damage), journal.broken_at())
 

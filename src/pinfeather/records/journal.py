@@ -83,9 +83,29 @@ def append(
     return tuple(results)
 
 
+def fingerprint(value: object) -> str:
+    """Return the SHA-256 of a JSON value in its one canonical spelling."""
+    text = json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def broken_seals() -> tuple[str, ...]:
+    """Return the days whose seal does not fit the journal, or whose record was changed since."""
+    found = []
+    for day in Day.objects.exclude(seal=""):
+        entry = Entry.objects.filter(pk=day.sealed_seq or 0).first()
+        if (
+            entry is None
+            or entry.hash != day.seal
+            or entry.payload.get("record") != fingerprint(day.record)
+        ):
+            found.append(day.date.isoformat())
+    return tuple(found)
+
+
 def entry_hash(entry: Entry) -> str:
     """Return the SHA-256 of an entry and of the hash before it."""
-    content = json.dumps(
+    return fingerprint(
         {
             "client_id": entry.client_id,
             "day": entry.day_id,
@@ -97,12 +117,8 @@ def entry_hash(entry: Entry) -> str:
             "skew_s": entry.skew_s,
             "received_at": _stamp(entry.received_at),
             "previous_hash": entry.previous_hash,
-        },
-        sort_keys=True,
-        ensure_ascii=False,
-        separators=(",", ":"),
+        }
     )
-    return hashlib.sha256(content.encode()).hexdigest()
 
 
 def _stamp(moment: dt.datetime) -> str:

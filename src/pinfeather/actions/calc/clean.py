@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 from pinfeather.actions.calc.model import Calculation, Given, Input, Result, Row, Source
 from pinfeather.actions.calc.wording import amount, between
+from pinfeather.errors import InputError
 from pinfeather.finding import by_severity
 from pinfeather.quantity import show
+from pinfeather.units import SECONDS_PER_DAY
 from pinfeather.words import gettext as _
+
+_OLDEST_S: Final = 10 * 365.25 * SECONDS_PER_DAY
 
 
 def calculations() -> tuple[Calculation, ...]:
@@ -72,12 +77,15 @@ def _run_dilute(given: Given) -> Result:
     from pinfeather.hygiene.dilution import dilute
     from pinfeather.hygiene.strength import ceiling
 
+    age = given.maybe("age")
+    if age is not None and age > _OLDEST_S:
+        raise InputError("age", age, _("Bleach that old is water. Open a fresh jug."))
     most = ceiling("chlorine", source="hypochlorite")
     found = dilute(
         stock_frac=given.number("bleach"),
         target_frac=given.number("target"),
         volume_m3=given.number("volume"),
-        age_s=given.maybe("age"),
+        age_s=age,
         max_frac=most.si,
     )
     findings = [

@@ -24,6 +24,7 @@ _COLD_MEAN_DEGC: Final = 2.0
 transverse section gave 2.2, taken a little colder."""
 _LONGEST_LOOK_S: Final = 2 * SECONDS_PER_DAY
 _HEAVIEST_KG: Final = 30.0
+_MOST_BIRDS: Final = 5000
 _BOILING_DEGC: Final = 100.0
 _HARD_DEGC: Final = -10.0
 
@@ -218,7 +219,11 @@ def _run_bath(given: Given) -> Result:
         InputError(name, given.read[name], sentence)
         for name, wrong, sentence in (
             ("span", not 0 < given.number("span") <= _LONGEST_LOOK_S, _("Up to 48 h.")),
-            ("birds", given.whole("birds") < 1, _("At least one bird.")),
+            (
+                "birds",
+                not 1 <= given.whole("birds") <= _MOST_BIRDS,
+                _("From 1 to 5000 birds in a tank."),
+            ),
             (
                 "water",
                 not 0 <= given.number("water") <= _BOILING_DEGC,

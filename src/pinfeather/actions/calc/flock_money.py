@@ -33,7 +33,7 @@ def _ration() -> Calculation:
     from pinfeather.flock.feedstuffs import ingredient_names
     from pinfeather.flock.tables import table
 
-    sources = table("ration")["sources"]
+    sources = table("ration")["sources"]["ingredients"]
     needs = table("ration")["needs"]
     phases = tuple(
         (f"{kind}_{i}", _("{kind}, {phase}").format(kind=_(kind), phase=_(phase)))
@@ -52,7 +52,7 @@ def _ration() -> Calculation:
             "Energy, protein, lysine, methionine, calcium, available phosphorus and sodium only."
             " Contents are from a table; your bags differ. Modern birds want more lysine."
         ),
-        sources=tuple(Source(_(one["citation"]), one["status"]) for one in sources.values()),
+        sources=(Source(_(sources["citation"]), sources["status"]),),
         inputs=(
             Input(
                 "feeds",
@@ -98,6 +98,7 @@ def _ration() -> Calculation:
 
 def _run_ration(given: Given) -> Result:
     from pinfeather.flock.ration import cheapest_mix
+    from pinfeather.flock.tables import table
 
     parts, (species, needs) = _feeds(given), _needs(given)
     try:
@@ -130,7 +131,13 @@ def _run_ration(given: Given) -> Result:
         if share > _SHARES_SHOWN
     ]
     rows += [_binding_row(b, given) for b in mix.binding if b.what in mix.content]
-    return Result(values, tuple(rows), mix.findings)
+    needed = table("ration")["sources"][species]
+    return Result(
+        values,
+        tuple(rows),
+        mix.findings,
+        sources=(Source(_(needed["citation"]), needed["status"]),),
+    )
 
 
 def _feeds(given: Given) -> list[Ingredient]:
@@ -191,17 +198,30 @@ def _binding_row(one: Binding, given: Given) -> Row:
         step, limit, more = 0.01, percent(one.limit, decimals=2), _("one point more")
     cents = Decimal(repr(one.worth_cents_per_kg * step))
     return Row(
-        _("{what}: held at {limit}").format(what=_(one.what), limit=limit),
+        _("{what}: held at {limit}").format(what=_names().get(one.what, one.what), limit=limit),
         _by_weight(cents, given),
         more,
     )
 
 
+def _names() -> dict[str, str]:
+    return {
+        "energy": _("energy"),
+        "protein": _("protein"),
+        "lysine": _("lysine"),
+        "methionine": _("methionine"),
+        "met_cys": _("methionine and cystine"),
+        "calcium": _("calcium"),
+        "phosphorus": _("available phosphorus"),
+        "sodium": _("sodium"),
+    }
+
+
 def _by_weight(cents_per_kg: Decimal, given: Given) -> str:
     if given.units == "us":
         dollars = cents_per_kg * Decimal(str(KG_PER_LB)) / 100
-        return _("${price:.4f} a lb").format(price=dollars)
-    return _("${price:.4f} a kg").format(price=cents_per_kg / 100)
+        return _("{price} a lb").format(price=_exact(dollars))
+    return _("{price} a kg").format(price=_exact(cents_per_kg / 100))
 
 
 def _best_day() -> Calculation:
@@ -233,11 +253,11 @@ def _best_day() -> Calculation:
                 "classes",
                 _("Dressed sizes wanted and prices"),
                 "text",
-                "3.5 lb to 4.5 lb = 5.50 x 60; 4.5 lb to any = 5.00",
-                "1.6 kg to 2.1 kg = 12.00 x 60; 2.1 kg to any = 11.00",
+                "3.5 lb to 5 lb = 5.50; 5 lb to any = 4.50 x 40",
+                "1.6 kg to 2.3 kg = 12.00; 2.3 kg to any = 10.00 x 40",
                 hint=_("Price per lb (per kg on a metric farm); x how many are wanted at most."),
             ),
-            Input("other", _("Price of all other birds"), "number", "4.00", "9.00"),
+            Input("other", _("Price of all other birds"), "number", "3.50", "7.50"),
             Input("feed-price", _("Price of feed"), "number", "0.32", "0.70"),
             Input("day-cost", _("Chores a day, in all"), "number", "5"),
             Input("bird-cost", _("Processing a bird"), "number", "4"),
@@ -371,6 +391,11 @@ def _day_rows(found: BestDay, given: Given) -> tuple[Row, ...]:
     ]  # fmt: skip
     rows.append(Row(_("Within 2 % of it"), between(good[0].isoformat(), good[-1].isoformat())))
     return tuple(rows)
+
+
+def _exact(dollars: Decimal) -> str:
+    sign = "−" if dollars < 0 else ""
+    return f"{sign}${abs(dollars):.4f}"
 
 
 def _dollars(cents: int) -> str:

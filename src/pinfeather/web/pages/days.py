@@ -152,11 +152,11 @@ def day(request: HttpRequest, day_id: int) -> HttpResponse:
         return render(request, "pinfeather/day_planned.html", context)
     if floor.day.status == "closed":
         record = dict(floor.day.record or {})
-        late = [c for c in floor.done.corrections if c.late]
         context |= {
             "record": record,
             "findings": closing.record_findings(record),
-            "late": late,
+            "late": closing.later(floor.day),
+            "packages": record["counts"].get("bag", 0),
             "svg": _strip(floor, now=None),
         }
         return render(request, "pinfeather/day_closed.html", context)
