@@ -173,7 +173,7 @@ def _mapping(one: _DemoDay) -> dict[str, Any]:
 
 def _day(one: _DemoDay, *, now: dt.datetime) -> None:
     ahead = one.until_s == 0  # what one more would save is only shown before a day begins
-    day_id = days.save_plan(_mapping(one), days=40 if ahead else 8, change_days=6 if ahead else 0)
+    day_id = days.save_plan(_mapping(one), days=24 if ahead else 6, change_days=4 if ahead else 0)
     if one.until_s == 0:
         return
     view = days.day(day_id)

@@ -31,7 +31,7 @@ _RESERVE: Final = 0.15
 _COLD_MEAN_DEGC: Final = 2.0
 """Mean of a carcass whose warmest point is at 40 degF; computed independently, transverse section
 of a 1.8 kg bird, 2.2 degC, rounded down to the safe side."""
-_KNOTS: Final = 13
+_KNOTS: Final = 9
 """Masses at which a large lot's chill times are computed; between them they are interpolated."""
 _DENSITY_KG_PER_M3: Final = 1000.0
 _FRIDGE_KG_PER_M3: Final = 125.0

@@ -14,7 +14,6 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 from scipy.special import j0, j1, jn_zeros
 
 from pinfeather.errors import InputError
@@ -62,6 +61,8 @@ def _balance(shape: Shape, mu: float, biot: float) -> float:
 
 def _brackets(shape: Shape, count: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Lower ends (roots for Bi = 0) and upper ends (roots for Bi = infinity)."""
+    from scipy.optimize import brentq  # slow to load
+
     n = np.arange(count, dtype=np.float64)
     if shape == "slab":
         return n * math.pi, (n + 0.5) * math.pi
@@ -111,6 +112,8 @@ def roots(shape: Shape, biot: float, *, count: int = 1) -> NDArray[np.float64]:
     >>> round(float(roots("slab", 1.0)[0]), 4)
     0.8603
     """
+    from scipy.optimize import brentq  # slow to load
+
     if shape not in {"slab", "cylinder", "sphere"}:
         raise InputError("shape", shape, _("A body here is a slab, a cylinder or a sphere."))
     if not biot > 0:
@@ -342,6 +345,8 @@ def time_to_ratio(shape: Shape, ratio: float, *, biot: float) -> float:
     Derivation: the series of :func:`centre_ratio`, solved by a bracketed root search; its first
     term alone where the rest is below 1e-8.
     """
+    from scipy.optimize import brentq  # slow to load
+
     positive("ratio", ratio)
     if ratio >= 1:
         return 0.0

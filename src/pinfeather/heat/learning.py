@@ -12,7 +12,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
 from pinfeather.errors import InputError
 from pinfeather.estimate import Basis, Estimate, Origin
@@ -158,6 +157,8 @@ def learn(
     Gelman et al., Bayesian Data Analysis (3rd ed., 2013), section 4.1: normal approximation at the
     mode; nonlinear least squares with log-normal priors, one shift per bird.
     """
+    from scipy.optimize import least_squares  # slow to load
+
     positive("reading_K", reading_K)
     for k, bird in enumerate(birds):
         _check(bird, f"birds[{k}]")

@@ -8,7 +8,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
@@ -107,6 +106,8 @@ def identify(
     ----------
     Ball (1923), National Research Council Bulletin 37, for f and j; nonlinear least squares.
     """
+    from scipy.optimize import least_squares  # slow to load
+
     times, values = np.asarray(times_s, dtype=np.float64), np.asarray(degC, dtype=np.float64)
     if times.shape != values.shape or times.ndim != 1 or not np.all(np.diff(times) > 0):
         raise InputError(

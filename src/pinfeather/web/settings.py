@@ -34,7 +34,6 @@ ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "django_htmx",
-    "ninja",
     "pinfeather.records",
     "pinfeather.web",
 ]
