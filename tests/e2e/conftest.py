@@ -15,7 +15,7 @@ import pytest
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # its event loop must be gone before tests of the store
 def browser():
     if CHROMIUM is None:
         if os.environ.get("CI"):
