@@ -4,7 +4,7 @@ Prints a row for the nomenclature page for each name that the page does not have
 meaning taken from the docstring it was found in; reword it before it goes in.
 
 Run: python3 .ci/names.py         prints the rows
-     python3 .ci/names.py --add   puts them into the page
+     python3 .ci/names.py --add   puts them into the page, and takes names off that are gone
 """
 
 # ruff: noqa: INP001, T201 - a script, run by hand; the test loads it
@@ -136,10 +136,19 @@ def add(new: list[str]) -> None:
     PAGE.write_text("".join(parts).rstrip() + "\n", encoding="utf-8")
 
 
+def prune() -> None:
+    """Take off the page the rows of names that the code no longer uses."""
+    gone = rows().keys() - {name for name, _place, _meaning in uses()}
+    lines = PAGE.read_text(encoding="utf-8").splitlines()
+    kept = [line for line in lines if not any(line.startswith(f"| `{name}` |") for name in gone)]
+    PAGE.write_text("\n".join(kept) + "\n", encoding="utf-8")
+
+
 if __name__ == "__main__":
     left = missing()
     print("\n".join(left))
     if "--add" in sys.argv:
+        prune()
         add(left)
         left = []
     sys.exit(1 if left else 0)

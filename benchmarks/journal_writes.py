@@ -21,7 +21,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 THREADS = 8
-APPENDS = 200
+APPENDS = 100
 ROUNDS = 3
 LOADS = {"burst": 0.0, "taps": 0.080}
 """Seconds from one entry of a thread to its next [s]."""

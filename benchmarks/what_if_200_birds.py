@@ -15,7 +15,7 @@ from typing import Any
 
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import DayRequest, request_from
-from pinfeather.day.what_if import difference, difference_words, played_days, set_up
+from pinfeather.day.what_if import difference, difference_words, played_days, ranked, set_up
 from pinfeather.line.simulate import FlowLimits
 from pinfeather.reports.strip import Strip
 
@@ -59,15 +59,19 @@ def main() -> None:
 
     first_s, (now, found) = clock(first)
     before = played_days(now)
-    later_s = min(
-        clock(lambda: difference(now, set_up(then_asked, crosses=(plan.cross,)), before=before))[0]
-        for _ in range(3)
-    )
+
+    def later() -> None:
+        then = set_up(then_asked, crosses=(plan.cross,))
+        difference(now, then, before=before)
+
+    later_s = min(clock(later)[0] for _ in range(3))
     print(f"what-if, {BIRDS} birds: first {first_s:.2f} s, then {later_s:.2f} s ({found.way})")
     print(
         f"  {difference_words(found)} {found.days} pairs of days, the mean known to "
         f"±{found.line_half_s / 60:.0f} min"
     )
+    ranked_s, gains = clock(lambda: ranked(set_up(then_asked, crosses=(plan.cross,))).gains)
+    print(f"  its ranked list of {len(gains)} changes, worked out when asked: {ranked_s:.2f} s")
     naive_s, _plans = clock(lambda: [plan_day(one) for one in (asked, then_asked)])
     print(f"two whole plans instead: {naive_s:.1f} s, {naive_s / later_s:.0f} times as long")
 

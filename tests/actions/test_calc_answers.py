@@ -204,3 +204,172 @@ def test_a_compost_mix_reaches_what_was_asked():
 def test_a_mix_outside_the_good_range_is_told():
     assert codes(answer("compost", ratio="60")) == {"compost.ratio"}
     assert "compost.wet" in codes(answer("compost", moisture="20 %"))
+
+
+def test_a_bucket_of_giblets_misses_the_two_hours_and_loose_ones_do_not():
+    loose = answer("parts", what="giblets-loose", thick="1.75 in")
+    bucket = answer("parts", what="giblets-bucket", thick="8 in")
+
+    assert not codes(loose)
+    assert loose.values["time_s"] < loose.values["limit_s"] < bucket.values["time_s"]
+    assert codes(bucket) == {"chill.giblets_slow"}
+    assert "parts.never" in stops(answer("parts", what="pack-air", water="45 F"))
+
+
+def test_a_bag_slows_a_bird_and_a_tied_one_more_and_a_fan_helps():
+    tight, tied = (
+        answer("parts", what=w, start="100 F").values["time_s"]
+        for w in ("bird-vacuum", "bird-tied")
+    )
+    bare = answer("chill", bath="stirred", start="100 F").values["time_s"]
+    airs = [
+        answer("parts", what="bird-hung", air=a).values["time_s"]
+        for a in ("still", "gentle", "fan", "strong", "blast")
+    ]
+
+    assert bare < tight < tied
+    assert airs == sorted(airs, reverse=True)
+
+
+def test_longer_in_tap_water_saves_more_ice_and_never_more_than_the_tap_can():
+    short, long = (answer("pre-chill", span=s).values for s in ("10 min", "600 min"))
+
+    assert 0 < short["ice_saved_kg"] < long["ice_saved_kg"]
+    assert long["centre_degC"] == pytest.approx(58 * 5 / 9 - 32 * 5 / 9, abs=0.1)
+
+
+def test_ice_is_neither_made_nor_lost_on_paper():
+    found = answer("ice-stock", start="100 lb", rated="0 lb", draws="0 h: 60 lb; 2 h: 70 lb")
+    short = answer("ice-stock", start="100 lb", rated="0 lb", draws="0 h: 170 lb", freezer="0 lb")
+    lb = 0.45359237
+
+    assert found.values["freezer_kg"] == pytest.approx(10 * lb)  # 40 in the freezer, 30 short
+    assert codes(found) == {"ice.freezer"}
+    assert short.values["short_kg"] == pytest.approx(70 * lb)
+    assert codes(short) == {"ice.short"}
+    assert "70\u202flb" in short.findings[0].sentence
+
+
+def test_a_pot_cannot_be_hotter_than_boiling():
+    low, high = (answer("shrink-pot", wanted="200 F", altitude=a) for a in ("0 ft", "9000 ft"))
+
+    assert low.values["reachable"] is True
+    assert high.values["reachable"] is False
+    assert "shrink.boils_first" in codes(high)
+
+
+@pytest.mark.parametrize(
+    ("written", "stopped"),
+    [
+        ({"with": "peracetic", "strength": "220 ppm"}, set()),
+        ({"with": "peracetic", "strength": "221 ppm"}, {"rinse.peracetic"}),
+        ({"with": "peracetic", "peroxide": "111 ppm", "hedp": "14 ppm"},
+         {"rinse.peroxide", "rinse.hedp"}),
+        ({"with": "chlorine", "strength": "50 ppm", "ph": "6.5"}, set()),
+        ({"with": "chlorine", "strength": "51 ppm"}, {"rinse.chlorine"}),
+    ],
+)  # fmt: skip
+def test_a_rinse_is_stopped_over_its_limit_and_not_at_it(written, stopped):
+    found = answer("rinse", **written)
+
+    assert stops(found) == stopped
+    assert found.values["allowed"] is not bool(stopped)
+
+
+def test_a_strip_is_judged_with_all_that_was_measured():
+    warm = {"temp": "75 F", "ph": "7.5"}
+    good = answer("strip", **warm, room="60 F")
+
+    assert good.values["good"] is True
+    assert good.values["renew_s"] == 4 * 3600
+    assert stops(answer("strip", **warm, strength="205 ppm")) == {"sanitiser.strong"}
+    assert stops(answer("strip", **warm, surface="fixed", strength="80 ppm")) == {"sanitiser.weak"}
+    assert stops(answer("strip", **warm, contact="20 s")) == {"sanitiser.short"}
+    hard = answer("strip", **{"with": "quat"}, temp="75 F", strength="200 ppm", hardness="600 ppm")
+    assert "sanitiser.hard_water" in codes(hard)
+    hot = {"with": "hot_water", "contact": "30 s"}
+    assert answer("strip", **hot, temp="170 F").values["good"] is True
+    assert stops(answer("strip", **hot, temp="169 F")) == {"sanitiser.cold"}
+
+
+def test_a_water_test_is_due_by_the_calendar_and_a_bad_result_stops():
+    asked = {"today": "2026-06-17", "nitrate-tested": "2023-06-18"}
+    fine = answer("water", **asked, **{"coliform-tested": "2026-01-31"}, coliform="none")
+    late = answer("water", **asked, **{"coliform-tested": "2025-12-16"})
+    bad = answer("water", **asked, coliform="found", nitrate="44.4", reported="nitrate")
+
+    assert fine.values["coliform_due"] == "2026-07-31"
+    assert fine.values["nitrate_due"] == "2026-06-18"
+    assert not stops(fine)
+    assert stops(late) == {"water.due"}
+    assert {"water.coliform", "water.nitrate"} <= stops(bad)  # 44.4 / 4.427 = 10.03
+    assert not stops(answer("water", **asked, **{"coliform-tested": "2026-01-31"}, nitrate="10"))
+
+
+def test_blood_feathers_and_guts_make_up_what_is_left():
+    found = answer("left-overs", birds="100", live="6 lb").values
+    lb = 0.45359237
+
+    assert found["left_kg"] == pytest.approx(168 * lb)
+    assert found["blood_kg"] + found["feathers_kg"] + found["offal_kg"] == pytest.approx(168 * lb)
+    assert found["water_L"] == pytest.approx(2650, abs=0.5)
+    own = answer("left-overs", **{"per-bird": "3 gal"}, species="duck")
+    assert own.values["low_water_L"] == own.values["high_water_L"]
+    assert own.values["left_kg"] == pytest.approx(600 * lb * 0.42)
+
+
+def test_a_warm_history_leaves_less_time_and_ageing_is_four_times_at_ten_degrees():
+    rows = "hours,temp (C)\n" + "".join(f"{h},{10 if h < 24 else 2}\n" for h in range(30))
+    cold = answer("shelf", temp="2 C")
+    used = answer("shelf", temp="2 C", log=rows.encode())
+
+    assert answer("shelf", temp="10 C").values["relative_rate"] == pytest.approx(4)
+    assert cold.values["low_s"] <= cold.values["time_s"] <= cold.values["high_s"]
+    assert 0 < used.values["time_left_s"] < cold.values["low_s"]
+    assert used.values["time_on_ice_s"] > used.values["length_s"]
+
+
+def test_a_slow_chill_has_a_larger_index_and_earlier_loads_count():
+    def log(hours: int) -> bytes:
+        return ("hours,temp (C)\n" + "".join(
+            f"{h},{38 - 34 * min(h / hours, 1):.2f}\n" for h in range(hours + 3)
+        )).encode()  # fmt: skip
+
+    slow, quick = (answer("index", log=log(h)) for h in (24, 6))
+    assert slow.values["index_log10"] > quick.values["index_log10"]
+    assert "refrigeration.largest" in {
+        f.code for f in answer("index", log=log(24)).findings if f.severity is Severity.CHECK
+    }
+    both = answer("index", log=log(6), earlier="0.2; 2.6")
+    assert both.values["n"] == 3
+    cut = answer("index", log=b"hours,temp (C)\n0,38\n1,30\n2,25\n")
+    assert cut.values["finished"] is False
+    assert "refrigeration.unfinished" in codes(cut)
+
+
+def test_positives_over_the_standard_are_a_check_and_bind_no_exempt_farm():
+    within, over = (answer("positives", positives=n) for n in ("5", "6"))
+
+    assert codes(within) == {"pathogen.within"}
+    assert codes(over) == {"pathogen.over"}
+    assert not stops(over)
+    assert any("no pathogen standard binds" in note for note in over.notes)
+    assert answer("positives", share="0 %").values["pass_chance_frac"] == pytest.approx(1)
+
+
+def test_a_probe_finds_the_bath_and_the_moment_that_made_its_readings():
+    def at(minutes: float) -> float:
+        return 1 + 1.25 * (38 - 1) * 10 ** (-minutes / 60)
+
+    rows = [(0, 38.0), *((m, at(m)) for m in range(15, 100, 5))]
+    text = "; ".join(f"{m} min: {t:.3f} C" for m, t in rows)
+    found = answer("probe", readings=text).values
+    ready = 3600 * math.log10(1.25 * 37 / (40 / 9 - 1))  # 40 F is 40/9 C
+
+    assert found["bath_degC"] == pytest.approx(1, abs=0.05)
+    assert found["f_s"] == pytest.approx(3600, rel=0.01)
+    assert found["j"] == pytest.approx(1.25, rel=0.01)
+    assert found["time_s"] == pytest.approx(ready, rel=0.01)
+    log = "minutes,temp (C)\n" + "".join(f"{m},{t:.3f}\n" for m, t in rows)
+    assert answer("probe", log=log.encode()).values["f_s"] == pytest.approx(found["f_s"], rel=0.01)
+    assert "probe.never" in stops(answer("probe", readings=text, limit="33 F"))

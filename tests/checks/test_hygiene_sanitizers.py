@@ -8,11 +8,22 @@ import pytest
 from pinfeather.finding import Severity, worst
 from pinfeather.hygiene.dilution import dilute, tablespoon_per_gallon
 from pinfeather.hygiene.rinse import judge_peracid_rinse
-from pinfeather.hygiene.strength import Conditions, ceiling, judge_solution
 from pinfeather.quantity import parse
+from pinfeather.rules.profile import load
+from pinfeather.rules.sanitiser import strength_verdict
 from pinfeather.units import to_si
 
 DATA = pathlib.Path(__file__).parent / "data"
+FEDERAL = load("us-federal")
+CODES = {
+    ("chlorine", "hypochlorite"): "chlorine",
+    ("chlorine", "isocyanurate"): "chlorine_tablets",
+    ("iodine", "any"): "iodine",
+    ("quat", "any"): "quat",
+    ("peracetic acid", "any"): "peracetic",
+    ("chlorine dioxide", "any"): "chlorine_dioxide",
+}
+PLACES = {"food processing": "food processing", "public eating place": "public eating"}
 
 
 def source(name):
@@ -47,12 +58,15 @@ def test_a_tablespoon_per_gallon_of_stronger_bleach_is_too_much(row):
 @pytest.mark.parametrize("row", source("food_code")["rows"], ids=named)
 def test_each_cell_of_the_solution_table_is_the_edge(row):
     def verdict(temp_F, contact_s):
-        conditions = Conditions(
-            temp_degC=to_si(temp_F, "F", "temperature"), ph=row["ph"], contact_s=contact_s
-        )
         return worst(
-            judge_solution(
-                row["chemical"], ppm(row["ppm"]), conditions=conditions, label_min_frac=0.0
+            strength_verdict(
+                FEDERAL,
+                row["chemical"],
+                row["ppm"],
+                temperature_degC=to_si(temp_F, "F", "temperature"),
+                pH=row["ph"],
+                contact_s=contact_s,
+                yardstick="food_code_current",
             )
         )
 
@@ -63,8 +77,19 @@ def test_each_cell_of_the_solution_table_is_the_edge(row):
 
 @pytest.mark.parametrize("row", source("cfr_180_940")["rows"], ids=named)
 def test_ceilings_without_a_rinse(row):
-    limit = ceiling(row["chemical"], source=row["source"], surface=row["surface"])
-    assert limit.si == ppm(row["answer_ppm"])
+    code, place = CODES[row["chemical"], row["source"]], PLACES[row["surface"]]
+
+    def strong(value):
+        return [
+            f
+            for f in strength_verdict(FEDERAL, code, value, place=place)
+            if f.code == "sanitiser.strong"
+        ]
+
+    assert strong(row["answer_ppm"]) == []
+    (finding,) = strong(row["answer_ppm"] * (1 + 1e-6))
+    assert finding.severity is Severity.STOP
+    assert finding.limit == row["answer_ppm"]
 
 
 @pytest.mark.parametrize("row", source("cfr_173_370")["rows"], ids=named)

@@ -23,13 +23,9 @@ def append(client_id: str) -> None:
 
 
 def test_eight_threads_of_two_hundred_lose_nothing(real_store, in_threads) -> None:
-    def work(name: int) -> list[float]:
-        waits = []
+    def work(name: int) -> None:
         for n in range(200):
-            begin = time.perf_counter()
             append(f"t{name}n{n:03d}")
-            waits.append(time.perf_counter() - begin)
-        return waits
 
     results = in_threads([lambda name=name: work(name) for name in range(8)])
 
@@ -40,8 +36,6 @@ def test_eight_threads_of_two_hundred_lose_nothing(real_store, in_threads) -> No
         mine = [one for one in order if one.startswith(f"t{name}n")]
         assert mine == sorted(mine)
     assert journal.broken_at() is None
-    waits = sorted(wait for result in results for wait in result)
-    assert waits[-1] < 2.0, "somebody waited much longer than the others"
 
 
 def test_the_store_is_handed_on_in_order_of_arrival(real_store) -> None:

@@ -51,7 +51,7 @@ def test_every_calculator_has_a_page_that_shows_what_it_rests_on(name, farm, cli
     assert set(one.cautions) <= set(cautions)
 
 
-@pytest.mark.parametrize("name", sorted(set(NAMES) - {"growth"}))
+@pytest.mark.parametrize("name", sorted(set(NAMES) - {"growth", "index"}))
 def test_a_page_opens_with_an_answer_before_the_form(name, farm, client):
     html = client.get(f"/calculators/{name}/").content.decode()
 
@@ -59,8 +59,9 @@ def test_a_page_opens_with_an_answer_before_the_form(name, farm, client):
     assert "aria-invalid" not in html
 
 
-def test_growth_opens_without_a_fault_and_without_an_answer(farm, client):
-    response = client.get("/calculators/growth/")
+@pytest.mark.parametrize("name", ["growth", "index"])
+def test_what_needs_a_file_opens_without_a_fault_and_without_an_answer(name, farm, client):
+    response = client.get(f"/calculators/{name}/")
 
     assert response.status_code == 200
     assert b"facts one" not in response.content
@@ -95,6 +96,27 @@ def test_the_mixing_page_always_shows_the_cautions(typed, farm, client, parse):
     (box,) = (e for e in page.all("section") if "caution" in e.attrs.get("class", ""))
     for caution in calculation("dilute").cautions:
         assert caution in box.text
+
+
+@pytest.mark.parametrize("typed", [{}, {"strength": "300 ppm"}, {"strength": "strong"}])
+@pytest.mark.parametrize("name", ["rinse", "strip"])
+def test_rinse_and_sanitiser_pages_always_show_the_cautions(name, typed, farm, client, parse):
+    page = parse(client.get(f"/calculators/{name}/", typed))
+
+    (box,) = (e for e in page.all("section") if "caution" in e.attrs.get("class", ""))
+    assert "Never mix with acid" in box.text
+    for caution in calculation(name).cautions:
+        assert caution in box.text
+
+
+def test_the_farms_last_water_test_and_today_stand_in_the_form(farm, client, parse, frozen):
+    from pinfeather.records import models
+
+    models.Farm.objects.update(water_test="2026-04-02")
+    fields = parse(client.get("/calculators/water/")).fields()
+
+    assert fields["coliform-tested"] == "2026-04-02"
+    assert len(fields["today"]) == 10
 
 
 def test_too_strong_a_mix_is_a_stop_on_the_page(farm, client):

@@ -299,6 +299,7 @@ def test_a_thermometer_is_added_and_checked_in_ice(farm, client, parse, frozen) 
     text = parse(client.get(url)).one("main").text
     assert "Showed 33 F in ice, off by +1.0 °F." in text
     assert "Checked today" in text
+    assert "in boiling water it should show 210.7\u202f°F here, at 700 ft" in text
 
 
 def test_the_farm_its_people_and_its_lots_are_saved(store, client, parse) -> None:

@@ -49,6 +49,8 @@ def test_a_third_cone_less_is_worked_out_and_nothing_is_saved(
     assert "24 pairs of simulated days" in text
     assert "known to ±" in text
     assert "Kingman" in text
+    assert "tried on 6 simulated days only" in text
+    assert "One more cone" in text
     assert len(page.all("svg")) == 4  # two strips, one over the other
     after = models.Day.objects.get(pk=planned_day)
     assert (after.version, after.plan, after.request) == (
@@ -105,6 +107,8 @@ def test_a_change_that_leaves_birds_over_says_so(client, parse, url, form) -> No
     assert answer.status_code == 200
     assert "Left over" in text
     assert "no difference" in text
+    assert "not all" in text
+    assert "Not worked out where birds are left over" in text
 
 
 @pytest.mark.parametrize(
@@ -193,3 +197,20 @@ def test_the_planned_day_leads_to_what_if_crew_and_paper(client, parse, planned_
     links = {a.attrs["href"] for a in parse(client.get(f"/days/{planned_day}/")).all("a")}
     for place in ("what-if/", "crew/", "crew.pdf", "wall.pdf"):
         assert f"/days/{planned_day}/{place}" in links
+
+
+def test_a_large_changed_day_is_ranked_when_asked(client, parse, farm, day_mapping) -> None:
+    mapping = day_mapping(
+        lots=[{"code": "K7", "species": "chicken", "count": "110", "mean": "4.5 lb"}]
+    )
+    for person in mapping["people"]:
+        person |= {"from": "06:00", "to": "23:59", "pace": "2"}
+    saved = days.save_plan({**mapping, "start": "06:00", "deadline": ""})
+    url = f"/days/{saved}/what-if/"
+    sent = {**parse(client.get(url)).fields(), "equipment.draw_places": "3"}
+    first = parse(client.post(url, {**sent, "do": "try"})).one("main").text
+    assert "worked out when you ask" in first
+    assert "One more cone" not in first
+    asked = parse(client.post(url, {**sent, "do": "rank"})).one("main").text
+    assert "on the planned day alone" in asked
+    assert "One more cone" in asked

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pinfeather.actions import days
 from pinfeather.actions.days import DayView
 from pinfeather.actions.farm import people
-from pinfeather.actions.what_if import as_it_stands, own_times
+from pinfeather.actions.what_if import as_it_stands, as_planned, own_times
 from pinfeather.day.crew_options import CrewAdvice, crew_advice
 from pinfeather.errors import InputError, RecordConflictError
 from pinfeather.words import gettext as _
@@ -32,7 +32,10 @@ def crew(day_id: int) -> CrewView:
     view = days.day(day_id)
     known = {one.name: frozenset(one.stations) for one in people()}
     advice = crew_advice(
-        view.request, skills=known, now=as_it_stands(view), times=own_times(view.plan)
+        as_planned(view.request, view.plan),
+        skills=known,
+        now=as_it_stands(view),
+        times=own_times(view.plan),
     )
     return CrewView(view, advice)
 

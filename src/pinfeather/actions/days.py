@@ -155,13 +155,14 @@ def save_plan(
     request = request_from(full)
     metric = home.units == "metric"
     from pinfeather.actions.chill_numbers import own_chill_numbers
-    from pinfeather.actions.line_numbers import learned_times
+    from pinfeather.actions.line_numbers import learned_speeds, learned_times
 
     plan = plan_day(
         request,
         days=days,
         change_days=change_days,
         times=learned_times(request, skip=day_id),
+        quicker=learned_speeds(request, skip=day_id),
         chill_numbers=own_chill_numbers(before=request.date),
         mass_unit="kg" if metric else "lb",
         temp_unit="C" if metric else "F",

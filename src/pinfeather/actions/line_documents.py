@@ -9,7 +9,7 @@ from pinfeather import clock
 from pinfeather.actions import days, pictures
 from pinfeather.actions.days import DayView
 from pinfeather.actions.farm import farm
-from pinfeather.day.plan import PersonPlan, Stretch
+from pinfeather.day.plan import PersonPlan, Stretch, left_over_words
 from pinfeather.line.stations import DIRTY_SIDE, PACKING, STATION_CODES
 from pinfeather.reports.crew_cards import CardLine, CrewCard, crew_cards_pdf
 from pinfeather.reports.sheet_parts import Answer
@@ -139,9 +139,10 @@ def wall_pdf(day_id: int, *, printed_at: dt.datetime, paper: WallPaper = "us-tab
         ),
         Answer(
             _("All packed by"),
-            _at(day, plan.finish_s.value),
+            _("not all") if plan.unfinished else _at(day, plan.finish_s.value),
             "",
-            _("{low} to {high}, eight days in ten").format(
+            left_over_words(plan)
+            or _("{low} to {high}, eight days in ten").format(
                 low=_at(day, plan.finish_s.low), high=_at(day, plan.finish_s.high)
             ),
         ),

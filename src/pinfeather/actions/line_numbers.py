@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import get_args
 
@@ -15,6 +16,7 @@ from pinfeather.day.line_learning import (
     hindsight,
     learn_line,
 )
+from pinfeather.day.practice import Practice, learn_practice, speeds
 from pinfeather.day.request import DayRequest, Species
 from pinfeather.errors import InputError
 from pinfeather.estimate import Estimate
@@ -30,6 +32,15 @@ class LineNumbers:
 
     kinds: tuple[LineLearning, ...]
     closed: int
+    practice: Mapping[str, tuple[PracticeRow, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeRow:
+    """One person's first birds, and what a day as large as their last would take of it."""
+
+    practice: Practice
+    quicker: Estimate | None
 
 
 def tapped_day(day_id: int) -> TappedDay:
@@ -63,11 +74,27 @@ def learned_times(
     return learn_line(closed, species=kinds.pop()).times() if closed else {}
 
 
+def learned_speeds(request: DayRequest, *, skip: int | None = None) -> dict[str, Estimate]:
+    """Return how much quicker beginners are by now than on their days so far, by name."""
+    kinds = {lot.species for lot in request.lots}
+    if len(kinds) != 1:
+        return {}
+    closed = _closed(skip=skip)
+    return speeds(learn_practice(closed, species=kinds.pop()), request) if closed else {}
+
+
 def line_numbers() -> LineNumbers:
     """Return what the closed days say, kind by kind."""
     closed = _closed()
     kinds = [learn_line(closed, species=one) for one in get_args(Species)]
-    return LineNumbers(tuple(one for one in kinds if one.days), len(closed))
+    practice = {
+        kind.species: tuple(
+            PracticeRow(one, one.quicker(one.birds / one.days))
+            for one in learn_practice(closed, species=species)
+        )
+        for kind, species in zip(kinds, get_args(Species), strict=True)
+    }
+    return LineNumbers(tuple(one for one in kinds if one.days), len(closed), practice)
 
 
 def day_hindsight(day_id: int) -> Hindsight:

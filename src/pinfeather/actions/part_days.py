@@ -19,7 +19,6 @@ from pinfeather.day.part_days import (
     window_line,
 )
 from pinfeather.day.request import DayRequest, request_from
-from pinfeather.day.todo import CLEAN_UP_S, SET_UP_S
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.words import gettext as _
 
@@ -161,13 +160,13 @@ def make_days(
         if not birds:
             continue
         free = window.window
-        start = _later(free.begins, SET_UP_S)
+        start = _later(free.begins, view.answer.set_up_s)
         made.append(
             {
                 **base,
                 "date": free.date.isoformat(),
                 "start": f"{start:%H:%M}",
-                "deadline": f"{_later(free.ends, -CLEAN_UP_S):%H:%M}",
+                "deadline": f"{_later(free.ends, -view.answer.clean_up_s):%H:%M}",
                 "deadline_reason": _("clean-up begins"),
                 "lots": [_lot(view.asked, birds)],
                 "people": [

@@ -7,6 +7,7 @@ import datetime as dt
 from pinfeather import clock
 from pinfeather.actions import days, pictures
 from pinfeather.actions.farm import farm
+from pinfeather.day.plan import left_over_words
 from pinfeather.heat.scalder import propane_cautions, scald_cautions
 from pinfeather.hygiene.dilution import MIXING_CAUTIONS
 from pinfeather.quantity import show
@@ -64,9 +65,10 @@ def plan_pdf(day_id: int, *, printed_at: dt.datetime) -> bytes:
         answers=(
             Answer(
                 _("All packed by"),
-                at(plan.finish_s.value),
+                _("not all") if plan.unfinished else at(plan.finish_s.value),
                 "",
-                _("{low} to {high}, eight days in ten").format(
+                left_over_words(plan)
+                or _("{low} to {high}, eight days in ten").format(
                     low=at(plan.finish_s.low), high=at(plan.finish_s.high)
                 ),
             ),

@@ -41,10 +41,10 @@ class Floor:
     logged: tuple[Logged, ...] = ()
 
 
-def ice_points(before: dt.datetime) -> tuple[IcePoint, ...]:
-    """Return the ice checks of the last weeks, whatever day they were made on."""
+def ice_points(before: dt.datetime, *, back: dt.timedelta = _CHECKS_BACK) -> tuple[IcePoint, ...]:
+    """Return the ice checks of the last weeks, or further back, whatever day they were made on."""
     recent = models.Entry.objects.filter(
-        received_at__gte=before - _CHECKS_BACK, received_at__lte=before
+        received_at__gte=before - back, received_at__lte=before
     ).order_by("seq")
     rows = recent.filter(kind="ice point")
     taken_back = {
@@ -99,6 +99,7 @@ def floor(day_id: int, *, now: dt.datetime) -> Floor:
         start=day.start,
         target_degC=profile.chill.target.si,
         logged=logged,
+        shop_tanks=day.request.equipment.tanks,
     )
     findings = (
         *gap_findings(between),

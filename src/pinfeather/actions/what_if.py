@@ -17,15 +17,19 @@ from pinfeather.actions.days import DayView
 from pinfeather.actions.pictures import STATION_WORDS
 from pinfeather.day.line_formulas import Flowing, StationFormula, flowing, station_formulas
 from pinfeather.day.plan import DayPlan
+from pinfeather.day.practice import practised
 from pinfeather.day.request import DayRequest, request_from
 from pinfeather.day.what_if import (
+    RANKED_AT_ONCE_BIRDS,
     Difference,
     PlayedDays,
+    Ranked,
     Side,
     difference,
     difference_words,
     new_findings,
     played_days,
+    ranked,
     set_up,
 )
 from pinfeather.errors import RecordConflictError
@@ -58,11 +62,17 @@ class WhatIf:
     strips: tuple[Strip, ...]
     formulas: tuple[StationFormula, ...]
     flowing: Flowing | None
+    ranked: Ranked | None = None
 
 
 def own_times(plan: DayPlan) -> dict[tuple[str, str], Estimate]:
     """Return the farm's own times a plan was made with."""
     return {(one.station, one.phase): one.time_s for one in plan.own_times}
+
+
+def as_planned(request: DayRequest, plan: DayPlan) -> DayRequest:
+    """Return a request with its beginners as quick as a plan takes them to be."""
+    return practised(request, {one.name: one.speed for one in plan.practised})
 
 
 def as_it_stands(view: DayView) -> Side:
@@ -81,19 +91,23 @@ class _Same:
         return (
             isinstance(other, _Same)
             and other.request == self.request
-            and (other.plan.wip_limit, other.plan.cross, other.plan.own_times)
-            == (self.plan.wip_limit, self.plan.cross, self.plan.own_times)
+            and _how(other.plan) == _how(self.plan)
         )
 
     def __hash__(self) -> int:
         return hash((self.request.date, self.request.start, self.request.lots))
 
 
+def _how(plan: DayPlan) -> tuple[object, ...]:
+    return plan.wip_limit, plan.cross, plan.own_times, plan.practised
+
+
 @lru_cache(maxsize=8)
 def _played(same: _Same) -> Side:
     """Play the plan as it stands once; it is asked for again with every change tried."""
     limits = FlowLimits(wip_limit=same.plan.wip_limit, cross=same.plan.cross)
-    return set_up(same.request, limits=limits, times=own_times(same.plan))
+    request = as_planned(same.request, same.plan)
+    return set_up(request, limits=limits, times=own_times(same.plan))
 
 
 @lru_cache(maxsize=8)
@@ -152,8 +166,18 @@ def _free_name(taken: set[str]) -> str:
     return name
 
 
-def what_if(day_id: int, change: Mapping[str, Any] | None) -> WhatIf:
+def what_if(day_id: int, change: Mapping[str, Any] | None, *, rank: bool = False) -> WhatIf:
     """Say what a change would do; nothing is saved.
+
+    Parameters
+    ----------
+    day_id : int
+        The day.
+    change : mapping or None
+        As :func:`changed` reads it; None shows the plan as it stands.
+    rank : bool
+        Whether to rank what one more of each would buy on a large changed plan, too; a small
+        one is ranked anyway.
 
     Raises
     ------
@@ -168,9 +192,14 @@ def what_if(day_id: int, change: Mapping[str, Any] | None) -> WhatIf:
     if change is not None:
         request = request_from(changed(view.mapping, change))
         if request != view.request:
-            then = set_up(request, crosses=(now.limits.cross,), times=own_times(view.plan))
+            then = set_up(
+                as_planned(request, view.plan),
+                crosses=(now.limits.cross,),
+                times=own_times(view.plan),
+            )
     found = None if then is None else _difference(view, now, then)
     shown = then or now
+    small = view.plan.birds <= RANKED_AT_ONCE_BIRDS
     return WhatIf(
         day=view,
         now=now,
@@ -181,6 +210,7 @@ def what_if(day_id: int, change: Mapping[str, Any] | None) -> WhatIf:
         strips=strips(view, *((now,) if then is None else (now, then))),
         formulas=station_formulas(shown.table, shown.day.stations),
         flowing=flowing(shown.table, shown.day.stations),
+        ranked=ranked(then) if then is not None and (rank or small) else None,
     )
 
 

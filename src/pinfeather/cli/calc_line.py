@@ -59,8 +59,11 @@ def _print_line(found: dict[str, Any]) -> None:
     def at(after_s: float) -> str:
         return (start + dt.timedelta(seconds=after_s)).strftime("%H:%M")
 
+    said = _("{birds} birds from {start}: all put away by {middle}, between {low} and {high}.")
+    if found["unfinished"]:
+        said = _("{birds} birds from {start}: not all are put away; those that are by {middle}.")
     print(
-        _("{birds} birds from {start}: all put away by {middle}, between {low} and {high}.").format(
+        said.format(
             birds=found["birds"],
             start=found["start"],
             middle=at(found["finish_s"]),

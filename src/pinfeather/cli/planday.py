@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 from pinfeather.actions.planfile import plan_from_mapping
-from pinfeather.day.plan import DayPlan
+from pinfeather.day.plan import DayPlan, left_over_words
 from pinfeather.day.request import DayRequest
 from pinfeather.errors import InputError
 from pinfeather.finding import Severity
@@ -52,15 +52,22 @@ def _print(request: DayRequest, plan: DayPlan) -> None:
     def at(after_s: float) -> str:
         return (start + dt.timedelta(seconds=after_s)).strftime("%H:%M")
 
-    print(
-        _("{birds} birds on {date}. All packed by {middle}, between {low} and {high}.").format(
-            birds=plan.birds,
-            date=request.date,
-            middle=at(plan.finish_s.value),
-            low=at(plan.finish_s.low),
-            high=at(plan.finish_s.high),
+    if plan.unfinished:
+        print(
+            _("{birds} birds on {date}. Not all packed: {words}.").format(
+                birds=plan.birds, date=request.date, words=left_over_words(plan)
+            )
         )
-    )
+    else:
+        print(
+            _("{birds} birds on {date}. All packed by {middle}, between {low} and {high}.").format(
+                birds=plan.birds,
+                date=request.date,
+                middle=at(plan.finish_s.value),
+                low=at(plan.finish_s.low),
+                high=at(plan.finish_s.high),
+            )
+        )
     print(
         _("Paced by {name}, busy {n:.0f} %.").format(
             name=plan.bottleneck.name, n=100 * plan.bottleneck.utilisation

@@ -12,7 +12,8 @@ from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
 from pinfeather.day.logged import Logged
 from pinfeather.day.plan import DayPlan
-from pinfeather.day.todo import TankTimes, Todo
+from pinfeather.day.request import TankRequest
+from pinfeather.day.todo import TankTimes, Todo, tank_todo
 from pinfeather.words import gettext as _
 
 _STATIONS: Final[Mapping[str, frozenset[str]]] = {
@@ -112,6 +113,7 @@ def due_list(
     start: dt.datetime,
     target_degC: float,
     logged: Sequence[Logged] = (),
+    shop_tanks: Sequence[TankRequest] = (),
 ) -> tuple[Due, ...]:
     """List what is due, each task once with its next time.
 
@@ -129,6 +131,8 @@ def due_list(
         Temperature that proves a bird cold [degC].
     logged : sequence of Logged
         Kept logger curves.
+    shop_tanks : sequence of TankRequest
+        All tanks of the shop: one the plan left empty wants its tasks once it holds birds.
 
     Returns
     -------
@@ -142,8 +146,9 @@ def due_list(
     late = shift(plan, done, start=start)
     left = plan.birds - sum(entry.birds for entry in done.explained)
     found: dict[tuple[str, str], Due] = {}
-    tanks = {tank.name: tank for tank in plan.tank_times}
-    for todo in plan.todo:
+    others = _unplanned(plan, done, shop_tanks, start=start)
+    tanks = {tank.name: tank for tank in (*plan.tank_times, *others)}
+    for todo in (*plan.todo, *(task for tank in others for task in tank_todo(tank))):
         stations = _STATIONS.get(todo.code)
         if stations is None or (todo.code, todo.place) in found or _past(todo, done, left=left):
             continue
@@ -177,6 +182,31 @@ def due_list(
             "",
         )
     return tuple(sorted(found.values(), key=lambda due: due.at))
+
+
+def _unplanned(
+    plan: DayPlan, done: Progress, shop_tanks: Sequence[TankRequest], *, start: dt.datetime
+) -> list[TankTimes]:
+    """Return the tanks the plan left empty that hold birds, as slow as its slowest tank."""
+    known = plan.tank_times
+    stays_s = [tank.cold_s - tank.last_in_s for tank in known]
+    stay_s = max(stays_s or [one.stay_s or 0.0 for one in plan.classes], default=0.0)
+    limits_s = [tank.due_s - tank.first_in_s for tank in known]
+    limit_s = min(limits_s or [one.due_s for one in plan.classes], default=0.0)
+    found = []
+    for tank in shop_tanks:
+        if any(one.name == tank.name for one in known) or not _holds_birds(tank.name, done):
+            continue
+        moments_s = [
+            (t.at - start).total_seconds()
+            for t in done.tallies
+            if t.station == "chill" and t.place == tank.name
+        ]
+        first_s, last_s = min(moments_s), max(moments_s)
+        found.append(
+            TankTimes(tank.name, first_s, last_s, last_s + stay_s, first_s + limit_s, tank.stirred)
+        )
+    return found
 
 
 def _words(plan: DayPlan, todo: Todo, *, again: bool) -> str:

@@ -194,6 +194,7 @@ def _people(request: DayRequest) -> tuple[Person, ...]:
             breaks=tuple(
                 (_seconds(begin) - start_s, _seconds(end) - start_s) for begin, end in person.breaks
             ),
+            allowance_frac=person.allowance_frac,
         )
         for person in request.people
     )

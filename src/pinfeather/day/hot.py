@@ -106,6 +106,26 @@ def scald_plan(request: DayRequest, *, line_s: float, temp_unit: str = "F") -> S
                 status=band.status,
             )
         )
+    boils_degC = boiling_degC(altitude_m=request.altitude_m)
+    if water_degC >= boils_degC:
+        findings.append(
+            Finding(
+                code="scald.boils",
+                severity=Severity.STOP,
+                sentence=_("Water boils at {boils} at this altitude: never {water}.").format(
+                    boils=show(boils_degC, temp_unit, "temperature", decimals=0),
+                    water=show(water_degC, temp_unit, "temperature", decimals=0),
+                ),
+                reason=_(
+                    "The water would boil and not get hotter. Plan a cooler scald, or correct the "
+                    "altitude. Boiling water and steam burn at once."
+                ),
+                where="equipment.scald",
+                measured=water_degC,
+                limit=boils_degC,
+                unit="degC",
+            )
+        )
     warm = warm_up(
         volume_m3=kit.scalder_m3,
         from_degC=kit.tap_degC,
@@ -161,6 +181,6 @@ def scald_plan(request: DayRequest, *, line_s: float, temp_unit: str = "F") -> S
         propane_warm_kg=warm_kg,
         propane_hold_kg=hold_kg,
         propane_kg=(warm_kg + hold_kg) * (1 + _RESERVE),
-        boiling_degC=boiling_degC(altitude_m=request.altitude_m),
+        boiling_degC=boils_degC,
         findings=tuple(findings),
     )

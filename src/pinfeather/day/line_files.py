@@ -144,6 +144,7 @@ def _person(read: MappingReader, start: dt.time) -> Person | None:
         read.fault("to", read.raw("to"), _("This person is gone before the first bird."))
     stations = read.words("stations", PEOPLE_STATIONS)
     pace = read.number("pace", low=0.2, high=3.0, default=1.0)
+    allowance_frac = read.quantity("allowance", "strength", low=0, high=0.5, default="0 %")
     breaks = read.spans("breaks")
     if read.faults or begins is None or ends is None:
         return None
@@ -155,6 +156,7 @@ def _person(read: MappingReader, start: dt.time) -> Person | None:
         _seconds(ends) - zero_s,
         pace,
         tuple((_seconds(a) - zero_s, _seconds(b) - zero_s) for a, b in breaks),
+        allowance_frac,
     )
 
 

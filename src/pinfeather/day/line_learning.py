@@ -297,7 +297,7 @@ def _hands_s(day: TappedDay, codes: frozenset[str], people: set[str]) -> float |
     own = {(t.station, t.phase): t.time_s for t in day.plan.own_times}
     line = line_of(day.request, times=own)
     hands_s = sum(station.hands_s for station in line if station.code in codes)
-    paces = [p.pace for p in day.request.people if p.name in people] or [1.0]
+    paces = [p.speed for p in day.request.people if p.name in people] or [1.0]
     return hands_s / sum(paces) if hands_s > 0 else None
 
 
@@ -311,8 +311,21 @@ def _phase_times(day: TappedDay, line: Sequence[Station], one: GroupTimes) -> di
         hands = sum(1 for p in day.request.people if p.stations & {"kill", "scald", "pick"})
         fixed_s = min(scald.hands_s / max(1, hands), 0.8 * one.planned_s)
     ratio = np.maximum(one.actual_s - fixed_s, 0.0) / (one.planned_s - fixed_s)
+    if one.code in ("draw", "rinse"):
+        ratio /= _taken_quicker(day, one.code)
     known = {(s.code, phase.name): phase.time_s.value for s in line for phase in s.phases}
     return {name: ratio * known[name] for name in _HANDS[one.code] if name in known}
+
+
+def _taken_quicker(day: TappedDay, station: str) -> float:
+    """Return how much quicker the plan took beginners to be at a station, all together.
+
+    What is learned is the time at the paces asked for; what practice adds is learned apart.
+    """
+    taken = {one.name: one.speed.value for one in day.plan.practised}
+    people = [p for p in day.request.people if station in p.stations]
+    usual = math.fsum(p.speed for p in people)
+    return math.fsum(p.speed * taken.get(p.name, 1.0) for p in people) / usual if usual else 1.0
 
 
 def learn_line(days: Sequence[TappedDay], *, species: Species) -> LineLearning:
@@ -360,6 +373,39 @@ def learn_line(days: Sequence[TappedDay], *, species: Species) -> LineLearning:
     joined = np.concatenate(drawing)[:_MOST_FOR_CURVE] if drawing else np.zeros(0)
     rate = learn_rate(joined) if len(joined) >= 2 * FEWEST else None
     return LineLearning(species, len(mine), tuple(phases), _paces(mine), rate)
+
+
+def own_gaps(day: TappedDay) -> dict[str, tuple[Floats, int]]:
+    """Return, for those who counted their own birds at the drawing table, their times in order.
+
+    Parameters
+    ----------
+    day : TappedDay
+        A closed day.
+
+    Returns
+    -------
+    dict of str to (ndarray, int)
+        Times between a person's birds [s], and how many birds they drew. Empty where somebody
+        who could draw did not count, since then one may have counted for all.
+
+    References
+    ----------
+    :func:`pinfeather.line.learning.service_times_s` for one person alone; for several, who drew
+    which bird is not known, and the plain gaps are taken.
+    """
+    names = {t.who for t in day.done.tallies if t.station == "draw"}
+    drawers = {p.name for p in day.request.people if "draw" in p.stations}
+    if not names or names != drawers:
+        return {}
+    came = _tapped(day, "pick")
+    found = {}
+    for name in sorted(names):
+        taps = _tapped(day, "draw", who=name)
+        alone = len(names) == 1 and len(came) >= len(taps)
+        gaps = service_times_s(taps, came_s=came) if alone else np.diff(taps)
+        found[name] = (gaps, len(taps))
+    return found
 
 
 def _paces(days: Sequence[TappedDay]) -> dict[str, Estimate]:

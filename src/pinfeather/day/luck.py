@@ -132,13 +132,36 @@ def gains(day: Flow, *, limits: FlowLimits, seed: int, days: int = CHANGE_DAYS) 
     if not days:
         return ()
     days = max(2, min(days, _MOST_CHANGE_BIRD_DAYS // len(day.birds)))
-    work = drawn_work(day, days=days, seed=seed, sure=True)
+    return gains_on(day, limits=limits, work_s=drawn_work(day, days=days, seed=seed, sure=True))
+
+
+def gains_on(day: Flow, *, limits: FlowLimits, work_s: NDArray[np.float64]) -> tuple[Gain, ...]:
+    """Say what one more of anything would save on given days, best first.
+
+    Parameters
+    ----------
+    day : Flow
+        The line, the people and the birds.
+    limits : FlowLimits
+        How the flow is held back.
+    work_s : ndarray
+        The days' work, shape (days, birds, phases) [s].
+
+    Returns
+    -------
+    tuple of Gain
+        Negative where a change costs time.
+
+    References
+    ----------
+    As :func:`gains`.
+    """
 
     def ends(one: Flow, how: FlowLimits) -> NDArray[np.float64]:
         return np.array(
             [
-                simulate(one.stations, one.people, work_s=work_s, limits=how).line_end_s
-                for work_s in work
+                simulate(one.stations, one.people, work_s=work, limits=how).line_end_s
+                for work in work_s
             ]
         )
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Final
 
 from pinfeather.day import cold
+from pinfeather.day.flow import line_of
 from pinfeather.day.reading import MappingReader
 from pinfeather.day.request import (
     BIRDS_MAX,
@@ -17,11 +18,12 @@ from pinfeather.day.request import (
     DayRequest,
     spread_masses_kg,
 )
-from pinfeather.day.todo import CLEAN_UP_S, SET_UP_S
+from pinfeather.day.todo import set_up_before_s
 from pinfeather.day.what_if import set_up
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.estimate import Estimate
 from pinfeather.line.curves import allowance_frac
+from pinfeather.line.ready import clean_up_time_s, set_up_time_s
 from pinfeather.line.windows import Split, Window, Work, split_birds, ways_to_split
 from pinfeather.words import gettext as _
 
@@ -179,6 +181,8 @@ class PartDays:
         One for each number of days that is possible, few long ones first.
     most_birds : int
         What all windows take together, where the birds do not fit.
+    set_up_s, clean_up_s : float
+        Before the first bird and after the last package of each day [s].
     """
 
     work: Work
@@ -186,6 +190,8 @@ class PartDays:
     chosen: Split | None
     ways: tuple[SplitCost, ...]
     most_birds: int
+    set_up_s: float
+    clean_up_s: float
 
 
 def _seconds(time: dt.time) -> float:
@@ -317,7 +323,10 @@ def window_line(window: FreeWindow) -> str:
 
 
 def _with_birds(base: DayRequest, asked: PartDaysRequest, birds: int) -> DayRequest:
-    """Return the shop's day with so many of these birds and nobody's hours in the way."""
+    """Return the shop's day with so many of these birds and nobody's hours in the way.
+
+    Rest is added to the whole line's time; people's own allowances would count it twice.
+    """
     lot = replace(
         base.lots[0],
         code=asked.code,
@@ -326,7 +335,8 @@ def _with_birds(base: DayRequest, asked: PartDaysRequest, birds: int) -> DayRequ
         masses_kg=spread_masses_kg(birds, asked.mean_kg, spread_kg=asked.spread_kg),
     )
     people = tuple(
-        replace(one, begins=dt.time(0, 0), ends=dt.time(23, 59), breaks=()) for one in base.people
+        replace(one, begins=dt.time(0, 0), ends=dt.time(23, 59), breaks=(), allowance_frac=0.0)
+        for one in base.people
     )
     return replace(base, lots=(lot,), people=people, start=dt.time(0, 0), deadline=None)
 
@@ -402,7 +412,16 @@ def day_work(
             [InputError("birds", None, _("This crew cannot finish a day with these birds."))]
         )
     bird_s = max(0.0, (ends[1][0] - ends[0][0]) / (many - few))
-    return Work(ends[0][0] - few * bird_s + SET_UP_S + CLEAN_UP_S, bird_s)
+    return Work(ends[0][0] - few * bird_s + sum(_ready_s(base, asked)), bird_s)
+
+
+def _ready_s(base: DayRequest, asked: PartDaysRequest) -> tuple[float, float]:
+    """Return the time before the first bird and after the last package, all people there."""
+    stations, people = line_of(_with_birds(base, asked, 1)), len(base.people)
+    return (
+        set_up_before_s(set_up_time_s(stations, people=people).value),
+        clean_up_time_s(stations, people=people).value,
+    )
 
 
 def plan_part_days(
@@ -483,6 +502,7 @@ def plan_part_days(
         chosen,
         tuple(_cost(base, asked, way, work=work) for way in ways),
         sum(one.most_birds for one in plans if one.most_birds >= asked.fewest),
+        *_ready_s(base, asked),
     )
 
 
@@ -494,14 +514,14 @@ def _needed_s(
     times: Mapping[tuple[str, str], Estimate] | None,
 ) -> float:
     table = set_up(_with_birds(base, asked, birds), crosses=("seldom",), times=times).table
-    return table.end_s + table.line_end_s * REST_FRAC + SET_UP_S + CLEAN_UP_S
+    return table.end_s + table.line_end_s * REST_FRAC + sum(_ready_s(base, asked))
 
 
 def _cost(base: DayRequest, asked: PartDaysRequest, split: Split, *, work: Work) -> SplitCost:
     used = [birds for birds in split.birds if birds]
     return SplitCost(
         split,
-        set_up_s=len(used) * (SET_UP_S + CLEAN_UP_S),
+        set_up_s=len(used) * sum(_ready_s(base, asked)),
         rest_s=REST_FRAC / (1 + REST_FRAC) * work.bird_s * sum(used),
         longest_s=split.longest_s,
         ice_kg=sum(_ice_kg(base, asked, birds) for birds in used),

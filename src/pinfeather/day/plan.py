@@ -13,6 +13,7 @@ from pinfeather.estimate import Basis, Estimate
 from pinfeather.finding import Finding
 from pinfeather.line.replicate import Bottleneck, Gain
 from pinfeather.line.simulate import Cross
+from pinfeather.words import ngettext
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +184,22 @@ class OwnTime:
 
 
 @dataclass(frozen=True, slots=True)
+class Practised:
+    """Somebody who is still learning, and how much quicker this plan takes them.
+
+    Parameters
+    ----------
+    name : str
+        Who.
+    speed : Estimate
+        Pace on this day over the pace on their days so far [1].
+    """
+
+    name: str
+    speed: Estimate
+
+
+@dataclass(frozen=True, slots=True)
 class SanitiserPlan:
     """What to mix and when.
 
@@ -226,7 +243,8 @@ class DayPlan:
     end_s, line_end_s : float
         Last package put away; last bird through the line, by the plan's own times [s].
     finish_s : Estimate
-        Last package put away, middle and 10 to 90 % [s].
+        Last package put away, middle and 10 to 90 % [s]. Where ``unfinished`` is not zero it is
+        the end of the birds that get through, not of the day's work.
     half_width_s : float
         How well the mean of that is known from so many simulated days [s].
     replications : int
@@ -269,6 +287,8 @@ class DayPlan:
         When people change sides of their own accord.
     own_times : tuple of OwnTime
         Times of the farm's own in place of the handbook's.
+    practised : tuple of Practised
+        People who are still learning, and how much quicker they are taken to be.
     """
 
     birds: int
@@ -304,3 +324,30 @@ class DayPlan:
     findings: tuple[Finding, ...]
     cross: Cross = "seldom"
     own_times: tuple[OwnTime, ...] = ()
+    practised: tuple[Practised, ...] = ()
+
+
+def left_over_words(plan: DayPlan) -> str:
+    """Say how many birds are left over.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        The plan.
+
+    Returns
+    -------
+    str
+        Empty where all get through.
+
+    References
+    ----------
+    Derivation: count.
+    """
+    if not plan.unfinished:
+        return ""
+    return ngettext(
+        "{n} of {birds} is left over when everybody has gone",
+        "{n} of {birds} are left over when everybody has gone",
+        plan.unfinished,
+    ).format(n=plan.unfinished, birds=plan.birds)

@@ -15,17 +15,19 @@ from pinfeather.day import cold, hot, numbers
 from pinfeather.day.chill_learning import ChillNumbers
 from pinfeather.day.events import COUNTED
 from pinfeather.day.flow import NEVER_S, Flow, flow
-from pinfeather.day.luck import CHANGE_DAYS, DAYS, gains, luck
+from pinfeather.day.luck import CHANGE_DAYS, DAYS, Luck, gains, luck
 from pinfeather.day.plan import (
     DayPlan,
     OwnTime,
     PersonPlan,
+    Practised,
     SanitiserPlan,
     SizeClassPlan,
     StationPlan,
     Stretch,
     Thread,
 )
+from pinfeather.day.practice import practised
 from pinfeather.day.request import DayRequest
 from pinfeather.day.supplies import supplies
 from pinfeather.day.todo import TankTimes, todo_list
@@ -37,6 +39,7 @@ from pinfeather.hygiene.dilution import Dilution, dilute
 from pinfeather.line.capacity import cones_needed
 from pinfeather.line.choose import WaitLimits, choose_flow
 from pinfeather.line.findings import LineLimits, line_findings
+from pinfeather.line.ready import clean_up_time_s, set_up_time_s
 from pinfeather.line.replicate import Band, bottleneck, line_busy_s
 from pinfeather.line.simulate import Timetable, simulate
 from pinfeather.line.stations import DIRTY_SIDE, PACKING
@@ -57,6 +60,8 @@ _WITHOUT_BREAK_S: Final = 3 * 3600.0
 _PAUSE_S: Final = 900.0
 """A quarter of an hour without work counts as a pause [s]. Assumed."""
 _PATIENCE: Final = 1.5
+_ONE_IN_TEN: Final = 0.1
+"""From this share of days with birds left over on it is said [1]. Assumed."""
 _SHORTEST_ALARM_S: Final = 300.0
 """A bird is not called lost sooner than this [s]. Assumed."""
 
@@ -69,6 +74,7 @@ def plan_day(
     change_days: int = CHANGE_DAYS,
     times: Mapping[tuple[str, str], Estimate] | None = None,
     chill_numbers: ChillNumbers | None = None,
+    quicker: Mapping[str, Estimate] | None = None,
     mass_unit: str = "lb",
     temp_unit: str = "F",
 ) -> DayPlan:
@@ -86,6 +92,8 @@ def plan_day(
         The farm's own station times, by (station, phase).
     chill_numbers : ChillNumbers or None
         The farm's own chill numbers; None takes the handbook's.
+    quicker : mapping or None
+        How much quicker beginners are by now than on their days so far, by name [1].
     mass_unit, temp_unit : str
         Units for sentences (``"lb"`` or ``"kg"``, ``"F"`` or ``"C"``).
 
@@ -109,7 +117,7 @@ def plan_day(
         cold.bird_chill_times(lot, stirred=stirred, profile=profile, chill_numbers=chill_numbers)
         for lot in request.lots
     ]
-    day = flow(request, chills, times=times)
+    day = flow(practised(request, quicker or {}), chills, times=times)
     allowed = WaitLimits(
         warm_s=profile.timing.pick_to_chill.si, drawn_s=profile.timing.cut_to_drawn.si
     )
@@ -142,18 +150,24 @@ def plan_day(
     tank_times = _tank_times(request, day, table=table, tanks=tank_names, profile=profile)
     scald = hot.scald_plan(request, line_s=table.line_end_s, temp_unit=temp_unit)
     mix, sanitiser, mix_findings = _sanitiser(request, profile, end_s=finish_s.value)
+    present = _present(day, end_s=table.end_s)
+    set_up_s = set_up_time_s(day.stations, people=present[0])
+    clean_up_s = clean_up_time_s(day.stations, people=present[1])
     todo = todo_list(
         light_before_s=scald.light_before_s,
         tanks=tank_times,
         renew_s=sanitiser.renew_s,
         line_end_s=table.line_end_s,
         end_s=min(table.end_s, NEVER_S),
+        set_up_s=set_up_s.value,
+        clean_up_s=clean_up_s.value,
         mix_words=_mix_words(request, mix),
         ice_words=_ice_words(tanks, mass_unit=mass_unit),
     )
     ice_kg = sum(tank.ice_kg for tank in tanks)
     findings = (
         *_no_break(day, table),
+        *_unlucky(table, spread),
         *(
             finding
             for finding in line_findings(
@@ -206,7 +220,7 @@ def plan_day(
         supplies=supplies(
             birds=len(day.birds),
             people=len(request.people),
-            day_s=finish_s.value + 2 * 3600,
+            day_s=set_up_s.value + finish_s.value + clean_up_s.value,
             mixes=1 + len(sanitiser.renew_s),
             stock_m3=mix.stock_m3,
             propane_kg=scald.propane_kg,
@@ -219,12 +233,44 @@ def plan_day(
             day,
             chills,
             scald=scald,
+            ready=(set_up_s, clean_up_s),
+            quicker=quicker or {},
             temp_unit=temp_unit,
             length_unit="in" if mass_unit == "lb" else "mm",
         ),
         findings=by_severity(_once(findings)),
         cross=choice.limits.cross,
         own_times=tuple(OwnTime(*name, time_s) for name, time_s in (times or {}).items()),
+        practised=tuple(Practised(*one) for one in (quicker or {}).items()),
+    )
+
+
+def _present(day: Flow, *, end_s: float) -> tuple[int, int]:
+    """Count who is there at the first bird, and who is still there when all is put away."""
+    before = sum(person.from_s <= 0 for person in day.people)
+    after = sum(person.to_s >= end_s for person in day.people)
+    return max(1, before), max(1, after)
+
+
+def _unlucky(table: Timetable, spread: Luck) -> tuple[Finding, ...]:
+    """Say on how many days birds are left over although the planned day has none."""
+    share = spread.unfinished_frac
+    if table.unfinished or share < _ONE_IN_TEN:
+        return ()
+    return (
+        Finding(
+            code="line.unfinished_days",
+            severity=Severity.CHECK,
+            sentence=_("On {n} % of the simulated days birds are left over.").format(
+                n=round(100 * share)
+            ),
+            reason=_("The hours are just enough. Plan fewer birds, or let somebody stay longer."),
+            where="line",
+            measured=share,
+            limit=_ONE_IN_TEN,
+            unit="1",
+            status="assumed",
+        ),
     )
 
 

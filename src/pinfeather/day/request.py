@@ -36,6 +36,8 @@ _AIR_MAX_DEGC: Final = to_si(115, "F", "temperature")
 """The air over the scalder that its heat loss is known for [degC]."""
 _PACE_MIN: Final = 0.2
 _PACE_MAX: Final = 3.0
+_ALLOWANCE_MAX: Final = 0.5
+"""The largest rest allowance taken; the table of the International Labour Office ends near it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,13 @@ class PersonRequest:
     stations: frozenset[str]
     pace: float = 1.0
     breaks: tuple[tuple[dt.time, dt.time], ...] = ()
+    allowance_frac: float = 0.0
+    """Rest taken with the work, as a share of it, besides the breaks [1]."""
+
+    @property
+    def speed(self) -> float:
+        """How fast work gets done, rest included [1]."""
+        return self.pace / (1 + self.allowance_frac)
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,10 +304,15 @@ def _person(read: MappingReader) -> PersonRequest | None:
         read.fault("to", read.raw("to"), _("The end must be later than the beginning."))
     stations = read.words("stations", PEOPLE_STATIONS)
     pace = read.number("pace", low=_PACE_MIN, high=_PACE_MAX, default=1.0)
+    allowance_frac = read.quantity(
+        "allowance", "strength", low=0, high=_ALLOWANCE_MAX, default="0 %"
+    )
     breaks = read.spans("breaks")
     if read.faults or begins is None or ends is None:
         return None
-    return PersonRequest(name or "", begins, ends, frozenset(stations), pace, tuple(breaks))
+    return PersonRequest(
+        name or "", begins, ends, frozenset(stations), pace, tuple(breaks), allowance_frac
+    )
 
 
 def _check_crew(read: MappingReader, people: tuple[PersonRequest, ...]) -> None:

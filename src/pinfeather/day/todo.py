@@ -11,14 +11,13 @@ from pinfeather.words import gettext as _
 FEED_OFF_S: Final = 10 * 3600.0
 """Feed taken away this long before the first bird [s]. 8 to 12 h with transport and waiting:
 poultry extension guidance, read; the middle is taken."""
-CLEAN_UP_S: Final = 3600.0
-"""Clean-up by the crew [s]. Assumed, from one account of ten birds and two people."""
+READY_S: Final = 2700.0
+"""Setting up begins this long before the first bird at the latest: the thermometers, the sanitiser
+and the ice have their own times after it [s]. Assumed."""
 _READ_TANK_S: Final = 1800.0
 """A tank reading every half hour. Common practice."""
 _STIR_S: Final = 600.0
 """A still tank is stirred every ten minutes. Common practice."""
-SET_UP_S: Final = 3600.0
-"""Setting up before the first bird [s]. Assumed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +84,8 @@ def todo_list(
     renew_s: Sequence[float],
     line_end_s: float,
     end_s: float,
+    set_up_s: float,
+    clean_up_s: float,
     mix_words: str,
     ice_words: str,
 ) -> tuple[Todo, ...]:
@@ -100,6 +101,8 @@ def todo_list(
         When the sanitiser is renewed [s].
     line_end_s, end_s : float
         When the last bird leaves the line, and when the last package is put away [s].
+    set_up_s, clean_up_s : float
+        How long setting up and cleaning up take the people there [s].
     mix_words : str
         How to mix the sanitiser, with amounts.
     ice_words : str
@@ -130,13 +133,13 @@ def todo_list(
             _("Scrub tanks and tables, sharpen knives, fill the printer, charge the phones."),
         ),
         Todo(
-            -SET_UP_S,
+            -set_up_before_s(set_up_s),
             "setup",
             _("Water on, hand wash stocked, tables and tanks rinsed, scale checked."),
             caution=_("Outlets in the wet area need a ground-fault switch."),
         ),
         Todo(
-            -2700,
+            -READY_S,
             "ice_check",
             _("Check every thermometer in ice and write down what it shows."),
         ),
@@ -169,7 +172,7 @@ def todo_list(
             "clean_up",
             _("Clean up: dry clean, rinse, scrub with detergent, rinse, sanitise, air dry."),
         ),
-        Todo(end_s + CLEAN_UP_S, "close", _("Close the day: counts, readings, signatures.")),
+        Todo(end_s + clean_up_s, "close", _("Close the day: counts, readings, signatures.")),
     ]
     if light_before_s is not None:
         todo.append(
@@ -184,11 +187,47 @@ def todo_list(
             )
         )
     for tank in tanks:
-        todo.extend(_tank_todo(tank))
+        todo.extend(tank_todo(tank))
     return tuple(sorted(todo, key=lambda item: item.at_s))
 
 
-def _tank_todo(tank: TankTimes) -> list[Todo]:
+def set_up_before_s(set_up_s: float) -> float:
+    """Return how long before the first bird setting up begins.
+
+    Parameters
+    ----------
+    set_up_s : float
+        How long it takes the people there [s].
+
+    Returns
+    -------
+    float
+        At least ``READY_S`` [s].
+
+    References
+    ----------
+    Derivation: the thermometers are checked when setting up has begun.
+    """
+    return max(set_up_s, READY_S)
+
+
+def tank_todo(tank: TankTimes) -> list[Todo]:
+    """Write what is to be done at one tank.
+
+    Parameters
+    ----------
+    tank : TankTimes
+        When it is filled and expected cold.
+
+    Returns
+    -------
+    list of Todo
+        Read, probe, prove, and stir where nothing stirs it.
+
+    References
+    ----------
+    The comments beside each interval in this module.
+    """
     items = [
         Todo(
             tank.first_in_s + _READ_TANK_S,

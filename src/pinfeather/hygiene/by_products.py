@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from pinfeather.errors import InputError, OutOfRangeError
 from pinfeather.estimate import Basis, Estimate, Origin
@@ -40,6 +41,92 @@ def by_product_kg(live_kg: float, *, dressed_frac: float) -> float:
     if not 0 < dressed_frac < 1:
         raise InputError("dressed_frac", dressed_frac, _("A yield lies between 0 and 100 %."))
     return live_kg * (1 - dressed_frac)
+
+
+@dataclass(frozen=True, slots=True)
+class ByProducts:
+    """What is not sold, in the heaps it comes in.
+
+    Parameters
+    ----------
+    total_kg : float
+        All of it [kg].
+    blood_kg, feathers_kg : Estimate
+        Blood that drains, and feathers as they come wet from the picker [kg].
+    rest_kg : Estimate
+        Guts, heads, feet and trim: what is left of the total [kg].
+    blood_m3 : Estimate
+        The blood's volume [m3].
+    """
+
+    total_kg: float
+    blood_kg: Estimate
+    feathers_kg: Estimate
+    rest_kg: Estimate
+    blood_m3: Estimate
+
+
+def split_by_products(live_kg: float, *, dressed_frac: float) -> ByProducts:
+    """Split what is not sold into blood, feathers and the rest.
+
+    Parameters
+    ----------
+    live_kg : float
+        Live weight of all birds [kg].
+    dressed_frac : float
+        Dressed weight over live weight [fraction].
+
+    Returns
+    -------
+    ByProducts
+        The rest has the band that the shares of blood and feathers leave it.
+
+    Raises
+    ------
+    InputError
+        If a number is out of place.
+    OutOfRangeError
+        If the yield leaves less than blood and feathers alone can weigh.
+
+    Notes
+    -----
+    Planning shares, **unverified**: they fall with age and weight and differ by sex and kind.
+
+    References
+    ----------
+    Total: :func:`by_product_kg`. Shares: the packaged table.
+    """
+    total_kg = by_product_kg(live_kg, dressed_frac=dressed_frac)
+    row = table("compost")["split"]
+    basis = Basis(Origin.HANDBOOK, row["citation"], row["status"])
+    blood, feathers = (
+        Estimate(
+            live_kg * row[f"{name}_pct"] / 100,
+            live_kg * row[f"{name}_low_pct"] / 100,
+            live_kg * row[f"{name}_high_pct"] / 100,
+            basis,
+        )
+        for name in ("blood", "feathers")
+    )
+    if total_kg < blood.high + feathers.high:
+        raise OutOfRangeError(
+            "dressed_frac",
+            dressed_frac,
+            _("That yield leaves less than blood and feathers alone weigh."),
+        )
+    m3_per_kg = to_si(1 / row["blood_kg_per_L"], "L", "volume")
+    return ByProducts(
+        total_kg,
+        blood,
+        feathers,
+        Estimate(
+            total_kg - blood.value - feathers.value,
+            total_kg - blood.high - feathers.high,
+            total_kg - blood.low - feathers.low,
+            basis,
+        ),
+        Estimate(blood.value * m3_per_kg, blood.low * m3_per_kg, blood.high * m3_per_kg, basis),
+    )
 
 
 def wash_water_m3(birds: int, *, per_bird_m3: Estimate | None = None) -> Estimate:

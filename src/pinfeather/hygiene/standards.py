@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from scipy import stats
-
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
 from pinfeather.hygiene.tables import table
@@ -146,6 +144,8 @@ def pass_chance(*, samples: int, accept: int, share_frac: float) -> float:
     ----------
     Binomial distribution.
     """
+    from scipy import stats  # slow to load
+
     if not (0 <= accept <= samples and samples >= 1):
         raise InputError("accept", accept, _("More may be positive than there are samples."))
     if not 0 <= share_frac <= 1:

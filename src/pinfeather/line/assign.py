@@ -99,11 +99,11 @@ def hand_times(stations: Sequence[Station], people: Sequence[Person]) -> tuple[F
 
     References
     ----------
-    Derivation: hands' time / pace.
+    Derivation: hands' time / speed.
     """
     line = [s for s in stations if s.hands_s > 0 and s.code not in PACKING]
     rows = [
-        [s.hands_s / who.pace if s.code in who.stations else math.inf for s in line]
+        [s.hands_s / who.speed if s.code in who.stations else math.inf for s in line]
         for who in people
     ]
     return np.array(rows, float).reshape(len(people), len(line)), [s.code for s in line]

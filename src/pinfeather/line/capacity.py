@@ -222,7 +222,7 @@ def line_capacities(stations: Sequence[Station], people: Sequence[Person]) -> tu
     for name, side in sides:
         codes = {station.code for station in side if station.hands_s > 0}
         hands_s = sum(station.hands_s for station in side)
-        paces = sum(who.pace for who in people if who.stations & codes)
+        paces = sum(who.speed for who in people if who.stations & codes)
         if hands_s > 0:
             found.append(Capacity(name, SECONDS_PER_HOUR * paces / hands_s))
     return tuple(sorted(found, key=lambda capacity: capacity.bph))

@@ -31,6 +31,8 @@ class Person:
         How fast they work: 1 as planned, 0.5 takes twice as long [1].
     breaks : tuple of (float, float)
         Pauses, from and to [s].
+    allowance_frac : float
+        Rest taken with the work, as a share of it, besides the breaks [1].
     """
 
     name: str
@@ -39,6 +41,7 @@ class Person:
     to_s: float
     pace: float = 1.0
     breaks: tuple[tuple[float, float], ...] = ()
+    allowance_frac: float = 0.0
 
     def __post_init__(self) -> None:
         if not 0 < self.pace < math.inf:
@@ -47,6 +50,15 @@ class Person:
             raise InputError(self.name, self.to_s, _("Somebody must come before they go."))
         if any(not start < end for start, end in self.breaks):
             raise InputError(self.name, self.breaks, _("A break must start before it ends."))
+        if not 0 <= self.allowance_frac < 1:
+            raise InputError(
+                self.name, self.allowance_frac, _("An allowance is zero or more and below 1.")
+            )
+
+    @property
+    def speed(self) -> float:
+        """How fast work gets done, rest included: the pace over one and the allowance [1]."""
+        return self.pace / (1 + self.allowance_frac)
 
 
 Span = tuple[float, float]
@@ -180,7 +192,7 @@ def starting_sides(
 
     References
     ----------
-    Derivation: the division whose slower side is fastest, work per bird over the sum of paces.
+    Derivation: the division whose slower side is fastest, work per bird over the sum of speeds.
     """
     limit = 8
     hands = {s.code: s.hands_s for s in stations if s.hands_s > 0 and s.code not in PACKING}
@@ -206,7 +218,7 @@ def starting_sides(
                 slowest = math.inf
             elif team:
                 load_s = sum(hands[c] for c in work[side])
-                slowest = max(slowest, load_s / sum(p.pace for p in team))
+                slowest = max(slowest, load_s / sum(p.speed for p in team))
         if slowest < best[0]:
             best = (slowest, tuple(trial))
     return best[1]

@@ -234,17 +234,22 @@ def _left_over(timetable: Timetable) -> list[Finding]:
             "{n} birds would be begun and not put away before everybody has gone.",
             begun,
         ).format(n=begun)
-        severity = Severity.STOP
+        untouched = timetable.untouched
+        if untouched:
+            sentence += " " + ngettext(
+                "{n} more would not be reached.", "{n} more would not be reached.", untouched
+            ).format(n=untouched)
     else:
         sentence = ngettext(
             "{n} bird would not be reached before everybody has gone.",
             "{n} birds would not be reached before everybody has gone.",
             left,
         ).format(n=left)
-        severity = Severity.CHECK
     reason = _("Plan fewer birds, start earlier, or ask for more hands.")
     return [
-        Finding("line.unfinished", severity, sentence, reason, "line", float(left), 0.0, "birds")
+        Finding(
+            "line.unfinished", Severity.STOP, sentence, reason, "line", float(left), 0.0, "birds"
+        )
     ]
 
 

@@ -269,6 +269,25 @@ def learn_paces(
     return paces
 
 
+@dataclass(frozen=True, slots=True)
+class LearnedRate:
+    """A learning rate before and after somebody's own birds.
+
+    Parameters
+    ----------
+    prior : Estimate
+        What is assumed for hand work [1].
+    data : Estimate or None
+        What the times alone say; above 1 is getting slower. None where there are too few [1].
+    posterior : Estimate
+        Both joined; at most 1 [1].
+    """
+
+    prior: Estimate
+    data: Estimate | None
+    posterior: Estimate
+
+
 def learn_rate(
     times_s: Sequence[float] | Floats,
     *,
@@ -298,31 +317,76 @@ def learn_rate(
 
     References
     ----------
-    Sen 1968, Journal of the American Statistical Association 63, 1379-1389 (median of slopes)
-    on logarithms; joined with the prior as in :func:`learn_time`.
+    As :func:`learned_rate`.
     """
     if first_unit < 1:
         raise InputError("first_unit", first_unit, _("The first bird is number one."))
-    times = np.asarray(times_s, dtype=float)
-    level = robust_log(times)
+    units = np.arange(first_unit, first_unit + len(times_s))
+    return learned_rate(times_s, units=units, prior=prior).posterior
+
+
+def learned_rate(
+    times_s: Sequence[float] | Floats,
+    *,
+    units: Sequence[float] | Floats | NDArray[np.int64],
+    prior: tuple[float, float] = RATE_PRIOR,
+) -> LearnedRate:
+    """Return a learning rate as assumed, as the times say, and both joined.
+
+    Parameters
+    ----------
+    times_s : sequence of float
+        Times of single birds; odd ones may be among them [s].
+    units : sequence of float
+        Which bird of the person's life each was, from 1 [birds].
+    prior : tuple of float
+        Learning rate before anything is known, and its spread [1].
+
+    Returns
+    -------
+    LearnedRate
+        Time with twice the practice over time before [1].
+
+    Raises
+    ------
+    InputError
+        If times and units are not one to one, or a unit is below 1.
+
+    References
+    ----------
+    Sen 1968, Journal of the American Statistical Association 63, 1379-1389 (median of slopes)
+    on logarithms; joined with the prior as in :func:`learn_time`.
+    """
+    times, numbers = np.asarray(times_s, dtype=float), np.asarray(units, dtype=float)
+    if times.shape != numbers.shape or (numbers < 1).any():
+        raise InputError("units", len(numbers), _("The first bird is number one."))
     rate, spread = prior
     centre, width = math.log2(rate), spread / rate / math.log(2)
-    basis = Basis(Origin.HANDBOOK, _("assumed for hand work"), "assumed")
-    if level is not None:
-        units = np.log2(np.arange(first_unit, first_unit + len(times)))
-        logs = np.log2(np.maximum(times, 1.0))
-        near = np.abs(logs * math.log(2) - level.log_mean) < _TUKEY * max(level.log_sd, 0.2)
-        units, logs = units[near], logs[near]
-        a, b = np.triu_indices(len(units), k=1)
-        slope = float(np.median((logs[b] - logs[a]) / (units[b] - units[a])))
-        rest = logs - slope * units
-        scatter = max(float(np.median(np.abs(rest - np.median(rest)))) * 1.4826, 0.02)
-        # the median of slopes is about as sure as least squares
-        noise = scatter**2 / max(float(((units - units.mean()) ** 2).sum()), 1e-9)
-        sure = 1 / width**2 + 1 / noise
-        centre = (centre / width**2 + slope / noise) / sure
-        width = math.sqrt(1 / sure)
-        note = ngettext("{n} bird", "{n} birds", len(units)).format(n=len(units))
-        basis = Basis(Origin.OWN, note, "measured")
-    low, value, high = (min(2.0 ** (centre + z * width), 1.0) for z in (-Z90, 0.0, Z90))
+    assumed = Basis(Origin.HANDBOOK, _("assumed for hand work"), "assumed")
+    before = _rate(centre, width, assumed, most=1.0)
+    level = robust_log(times)
+    if level is None:
+        return LearnedRate(before, None, before)
+    done, logs = np.log2(numbers), np.log2(np.maximum(times, 1.0))
+    near = np.abs(logs * math.log(2) - level.log_mean) < _TUKEY * max(level.log_sd, 0.2)
+    done, logs = done[near], logs[near]
+    a, b = np.triu_indices(len(done), k=1)
+    slope = float(np.median((logs[b] - logs[a]) / (done[b] - done[a])))
+    rest = logs - slope * done
+    scatter = max(float(np.median(np.abs(rest - np.median(rest)))) * 1.4826, 0.02)
+    # the median of slopes is about as sure as least squares
+    noise = scatter**2 / max(float(((done - done.mean()) ** 2).sum()), 1e-9)
+    sure = 1 / width**2 + 1 / noise
+    note = ngettext("{n} bird", "{n} birds", len(done)).format(n=len(done))
+    own = Basis(Origin.OWN, note, "measured")
+    data = _rate(slope, math.sqrt(noise), own, most=math.inf)
+    joined = (centre / width**2 + slope / noise) / sure
+    return LearnedRate(before, data, _rate(joined, math.sqrt(1 / sure), own, most=1.0))
+
+
+def _rate(centre: float, width: float, basis: Basis, *, most: float) -> Estimate:
+    # no further than 32-fold either way: a few odd times say nothing
+    low, value, high = (
+        min(2.0 ** min(max(centre + z * width, -5.0), 5.0), most) for z in (-Z90, 0.0, Z90)
+    )
     return Estimate(value, low, high, basis)

@@ -211,7 +211,7 @@ def simulate(
     codes = {station.code: k for k, station in enumerate(stations)}
     crew = Crew(
         [frozenset(codes[c] for c in who.stations if c in codes) for who in people],
-        [who.pace for who in people],
+        [who.speed for who in people],
         [on_duty(who) for who in people],
         list(sides),
         limits.change_side_s,
@@ -288,7 +288,7 @@ def _line(stations: Sequence[Station], people: Sequence[Person], *, limits: Flow
     until = codes.index(limits.until) if limits.until in codes else len(codes) - 1
     upto = stations[: until + 1]
     hands_s = sum(station.hands_s for station in upto)
-    paces = sum(who.pace for who in people) or 1.0
+    paces = sum(who.speed for who in people) or 1.0
     cycle_s = max(hands_s / paces, *(s.load_s / s.batch / s.servers for s in upto), 0.0)
     return Line(
         [station.servers for station in stations],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any, Final, Literal
@@ -62,6 +62,10 @@ class Phase:
             raise InputError("cv", self.cv, _("A spread is zero or more."))
 
 
+NO_TIME: Final = Estimate(0.0, 0.0, 0.0, Basis(Origin.TYPED, ""))
+"""Of a station that needs no setting up and no cleaning [s]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Station:
     """One station of the line.
@@ -88,6 +92,8 @@ class Station:
     wait_for_more_s : float
         How long a load that is not full waits for a bird already on its way; infinite waits
         until no more birds are left [s].
+    set_up_s, clean_up_s : Estimate
+        One person's time to make the whole station ready, and to clean it afterwards [s].
     """
 
     code: str
@@ -98,6 +104,8 @@ class Station:
     min_stay_s: float = 0.0
     max_stay_s: float | None = None
     wait_for_more_s: float = 0.0
+    set_up_s: Estimate = NO_TIME
+    clean_up_s: Estimate = NO_TIME
 
     def __post_init__(self) -> None:
         if self.servers < 1 or self.batch < 1:
@@ -110,6 +118,9 @@ class Station:
             raise InputError(self.code, self.buffer, _("Waiting places cannot be negative."))
         if not self.phases:
             raise InputError(self.code, self.phases, _("A station needs something to do."))
+        least_s = min(self.set_up_s.low, self.clean_up_s.low)
+        if least_s < 0:
+            raise InputError(self.code, least_s, _("A time cannot be negative."))
 
     @property
     def time_s(self) -> float:
@@ -207,6 +218,17 @@ def handbook_phase(species: Species, station: str, name: str) -> Phase:
     return Phase(name, time_s, row["attended"], row["cv"], row.get("together", True))
 
 
+def _ready_s(kind: Literal["set_up", "clean_up"], code: str) -> Estimate:
+    """Return the handbook's time for setting up or cleaning a station; none where it has none."""
+    book = _handbook()
+    row = book[kind].get(code)
+    if row is None:
+        return NO_TIME
+    source = book["sources"][row["source"]]
+    basis = Basis(Origin.HANDBOOK, source["note"], source["status"])
+    return Estimate(float(row["time_s"]), float(row["low_s"]), float(row["high_s"]), basis)
+
+
 def handbook_stations(
     species: Species,
     *,
@@ -243,7 +265,8 @@ def handbook_stations(
     chill_s : float or None
         Time in the chill, from a cooling calculation or your own readings [s].
     times : mapping or None
-        Times that replace the handbook's, by (station, phase) [s].
+        Times that replace the handbook's, by (station, phase); ``"set up"`` and ``"clean up"``
+        stand for a whole station's [s].
 
     Returns
     -------
@@ -276,6 +299,15 @@ def handbook_stations(
             found.append(Phase(name, time_s, phase.attended, phase.cv, phase.together))
         return tuple(found)
 
+    def ready(station: Station) -> Station:
+        code = station.code
+        row = "pick by hand" if hand_pick and code == "pick" else code
+        return replace(
+            station,
+            set_up_s=own.get((code, "set up"), _ready_s("set_up", row)),
+            clean_up_s=own.get((code, "clean up"), _ready_s("clean_up", row)),
+        )
+
     def typed(phase: Phase, value_s: float | None) -> Phase:
         if value_s is None or (code := (phase.name)) is None:
             return phase
@@ -301,7 +333,7 @@ def handbook_stations(
         )
     (chill,) = phases("chill", "chill")
     kill = phases("kill", "load and cut", "bleed")
-    return (
+    line = (
         Station("catch", MANY, phases("catch", "carry"), max_stay_s=0.0),
         Station("kill", cones, kill, buffer=0, min_stay_s=bleed_s),
         Station(
@@ -326,3 +358,4 @@ def handbook_stations(
         Station("weigh", 1, phases("weigh", "weigh and label"), buffer=None),
         Station("store", MANY, phases("store", "put away"), buffer=None),
     )
+    return tuple(ready(station) for station in line)

@@ -252,6 +252,7 @@ def _yardstick(code: str, table: Table) -> Yardstick:
                 max_pH=row.maybe_limit("max_pH"),
                 min_temperature=row.maybe_limit("min_temperature"),
                 contact=row.maybe_limit("contact"),
+                max_hardness=row.maybe_limit("max_hardness"),
             )
         )
         row.finish()

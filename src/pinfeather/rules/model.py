@@ -134,12 +134,15 @@ class StrengthBand:
         Water at least this warm.
     contact : Limit or None
         Left on at least this long.
+    max_hardness : Limit or None
+        Only in water no harder than this.
     """
 
     strength: Limit
     max_pH: Limit | None
     min_temperature: Limit | None
     contact: Limit | None
+    max_hardness: Limit | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Literal, NamedTuple
+from dataclasses import dataclass
+from typing import Final, Literal, NamedTuple
 
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
@@ -15,6 +16,17 @@ from pinfeather.words import gettext as _
 Surface = Literal["dipped", "fixed"]
 Place = Literal["food processing", "public eating"]
 How = Literal["strip", "dose"]
+_PH_TOP: Final = 14.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What was measured on a solution; None for what was not."""
+
+    temperature_degC: float | None
+    pH: float | None
+    contact_s: float | None
+    hardness: float | None
 
 
 class RenewInterval(NamedTuple):
@@ -70,7 +82,7 @@ def renew_interval_s(profile: Profile, room_degC: float) -> RenewInterval:
     raise InputError("room_degC", room_degC, _("These rules have no interval for so warm a room."))
 
 
-def strength_verdict(
+def strength_verdict(  # noqa: PLR0913 - one keyword for each thing that can be measured
     profile: Profile,
     chemical: str,
     ppm: float,
@@ -81,8 +93,10 @@ def strength_verdict(
     place: Place = "food processing",
     yardstick: str | None = None,
     how: How = "strip",
+    contact_s: float | None = None,
+    hardness_ppm: float | None = None,
 ) -> tuple[Finding, ...]:
-    """Judge the strength of a sanitiser.
+    """Judge the strength of a sanitiser, and whether it is warm, sour and left on long enough.
 
     Parameters
     ----------
@@ -107,6 +121,10 @@ def strength_verdict(
     how : str
         ``"strip"`` for a reading; ``"dose"`` for a computed strength, which is warned about, not
         refused, when it passes the strongest by less than a strip can show.
+    contact_s : float or None
+        How long surfaces stay wet with it; None if not timed, and then not judged [s].
+    hardness_ppm : float or None
+        Hardness of the water; None if not known, and then not judged [ppm].
 
     Returns
     -------
@@ -120,7 +138,8 @@ def strength_verdict(
 
     Notes
     -----
-    The product's label comes before every number here.
+    A row of a table fits where all of its conditions are met; any row that the strength reaches
+    will do. The product's label comes before every number here.
 
     References
     ----------
@@ -138,6 +157,7 @@ def strength_verdict(
         )
     if not (math.isfinite(ppm) and ppm >= 0):
         raise InputError("ppm", ppm, _("A strength is zero or more."))
+    measured = _measured(temperature_degC, pH, contact_s=contact_s, hardness_ppm=hardness_ppm)
     strength = to_si(ppm, "ppm", "strength")
     findings = _too_strong(profile, found, strength, place=place, how=how)
     own = yardstick or profile.sanitation.yardstick
@@ -158,8 +178,7 @@ def strength_verdict(
             table,
             strength,
             surface=surface,
-            temperature_degC=temperature_degC,
-            pH=pH,
+            measured=measured,
             severity=severity,
         )
     if not any(f.severity > Severity.NOTE for f in findings):
@@ -179,6 +198,108 @@ def strength_verdict(
             ),
         )
     return findings
+
+
+def hot_water_verdict(
+    profile: Profile, *, temperature_degC: float, contact_s: float | None = None
+) -> tuple[Finding, ...]:
+    """Judge sanitising in hot water instead of a chemical.
+
+    Parameters
+    ----------
+    profile : Profile
+        The rules in force.
+    temperature_degC : float
+        Of the water [degC].
+    contact_s : float or None
+        How long the tool stays under; None if not timed [s].
+
+    Returns
+    -------
+    tuple of Finding
+        One note where it is hot and long enough; otherwise what is wrong.
+
+    Raises
+    ------
+    InputError
+        If a number is not one.
+
+    References
+    ----------
+    9 CFR 381.10(e)(3)(i)(E)(1): 170 degF, 30 s, as cited in the profile.
+    """
+    if not math.isfinite(temperature_degC):
+        raise InputError("temperature_degC", temperature_degC, _("That is not a number."))
+    _measured(contact_s=contact_s)
+    hot, least = profile.sanitation.hot_water, profile.sanitation.hot_water_contact
+    judged = (
+        (
+            temperature_degC < hot.si,
+            "sanitiser.cold",
+            Severity.STOP,
+            _("The water is too cold to sanitise: at least {limit}.").format(limit=hot),
+            hot,
+            from_si(temperature_degC, hot.unit, "temperature"),
+        ),
+        (
+            contact_s is not None and contact_s < least.si,
+            "sanitiser.short",
+            Severity.STOP,
+            _("Too short: keep it under for at least {limit}.").format(limit=least),
+            least,
+            None if contact_s is None else from_si(contact_s, least.unit, "time"),
+        ),
+        (
+            contact_s is None,
+            "sanitiser.measure",
+            Severity.CHECK,
+            _("Time it: it must stay under for at least {limit}.").format(limit=least),
+            least,
+            None,
+        ),
+        (
+            temperature_degC >= hot.si and contact_s is not None and contact_s >= least.si,
+            "sanitiser.right",
+            Severity.NOTE,
+            _("Hot enough and long enough."),
+            hot,
+            from_si(temperature_degC, hot.unit, "temperature"),
+        ),
+    )
+    return tuple(
+        Finding(
+            code=code,
+            severity=severity,
+            sentence=sentence,
+            where="hot_water",
+            measured=measured,
+            limit=limit.value,
+            unit=limit.unit,
+            citation=limit.citation,
+            status=limit.status,
+        )
+        for wrong, code, severity, sentence, limit, measured in judged
+        if wrong
+    )
+
+
+def _measured(
+    temperature_degC: float | None = None,
+    pH: float | None = None,
+    *,
+    contact_s: float | None,
+    hardness_ppm: float | None = None,
+) -> _Found:
+    """Refuse readings that cannot be."""
+    for name, value in (("contact_s", contact_s), ("hardness_ppm", hardness_ppm)):
+        if value is not None and not (math.isfinite(value) and value >= 0):
+            raise InputError(name, value, _("That cannot be negative."))
+    if temperature_degC is not None and not math.isfinite(temperature_degC):
+        raise InputError("temperature_degC", temperature_degC, _("That is not a number."))
+    if pH is not None and not 0 <= pH <= _PH_TOP:
+        raise InputError("pH", pH, _("A pH lies between 0 and 14."))
+    hardness = None if hardness_ppm is None else to_si(hardness_ppm, "ppm", "strength")
+    return _Found(temperature_degC, pH, contact_s, hardness)
 
 
 def _ppm(strength: float) -> float:
@@ -230,8 +351,7 @@ def _too_weak(
     strength: float,
     *,
     surface: Surface,
-    temperature_degC: float | None,
-    pH: float | None,
+    measured: _Found,
     severity: Severity,
 ) -> tuple[Finding, ...]:
     factor = table.fixed_factor.si if surface == "fixed" and table.fixed_factor else 1.0
@@ -258,7 +378,7 @@ def _too_weak(
                 times=factor,
             ),
         )
-    candidates = [_misses(band, temperature_degC, pH) for band in reached]
+    candidates = [_misses(band, measured) for band in reached]
     if any(not missed for missed in candidates):
         return ()
     # Nothing fits: report the row nearest to fitting. The fewest misses come first, then one that
@@ -274,18 +394,40 @@ def _too_weak(
             found=found,
             strength=strength,
             limit=limit,
-            measured=measured,
+            measured=reading,
         )
-        for code, sentence, limit, measured in missed
+        for code, sentence, limit, reading in missed
     )
 
 
-def _misses(
-    band: StrengthBand, temperature_degC: float | None, pH: float | None
-) -> list[tuple[str, str, Limit, float | None]]:
+def _misses(band: StrengthBand, found: _Found) -> list[tuple[str, str, Limit, float | None]]:
+    """Return the conditions of a row that are not met; the pH last."""
     missed: list[tuple[str, str, Limit, float | None]] = []
+    least, hardest = band.contact, band.max_hardness
+    if least is not None and found.contact_s is not None and found.contact_s < least.si:
+        missed.append(
+            (
+                "sanitiser.short",
+                _("Wet with it for {found:g} s: leave it on at least {limit}.").format(
+                    found=found.contact_s, limit=least
+                ),
+                least,
+                from_si(found.contact_s, least.unit, "time"),
+            )
+        )
+    if hardest is not None and found.hardness is not None and found.hardness > hardest.si:
+        missed.append(
+            (
+                "sanitiser.hard_water",
+                _("The water is too hard for it: {found:g} ppm, at most {limit}.").format(
+                    found=_ppm(found.hardness), limit=hardest
+                ),
+                hardest,
+                _ppm(found.hardness),
+            )
+        )
     warm, acid = band.min_temperature, band.max_pH
-    if warm is not None and temperature_degC is None:
+    if warm is not None and found.temperature_degC is None:
         missed.append(
             (
                 "sanitiser.measure",
@@ -294,16 +436,18 @@ def _misses(
                 None,
             )
         )
-    elif warm is not None and temperature_degC is not None and temperature_degC < warm.si:
+    elif (
+        warm is not None and found.temperature_degC is not None and found.temperature_degC < warm.si
+    ):
         missed.append(
             (
                 "sanitiser.cold",
                 _("The solution is too cold: at least {limit}.").format(limit=warm),
                 warm,
-                from_si(temperature_degC, warm.unit, "temperature"),
+                from_si(found.temperature_degC, warm.unit, "temperature"),
             )
         )
-    if acid is not None and pH is None:
+    if acid is not None and found.pH is None:
         missed.append(
             (
                 "sanitiser.measure",
@@ -314,13 +458,13 @@ def _misses(
                 None,
             )
         )
-    elif acid is not None and pH is not None and pH > acid.si:
+    elif acid is not None and found.pH is not None and found.pH > acid.si:
         missed.append(
             (
                 "sanitiser.ph",
                 _("The pH is too high: at most {limit:g}.").format(limit=acid.value),
                 acid,
-                pH,
+                found.pH,
             )
         )
     return missed
@@ -338,14 +482,15 @@ def _finding(
     times: float = 1.0,
     measured: float | None = None,
 ) -> Finding:
-    is_strength = limit.unit == "ppm"
+    if measured is None and code in {"sanitiser.weak", "sanitiser.strong", "sanitiser.ask_label"}:
+        measured = _ppm(strength)
     return Finding(
         code=code,
         severity=severity,
         sentence=sentence,
         reason=reason,
         where=found.code,
-        measured=_ppm(strength) if is_strength else measured,
+        measured=measured,
         limit=limit.value * times,
         unit=limit.unit,
         citation=limit.citation,

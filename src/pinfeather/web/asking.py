@@ -73,6 +73,7 @@ PERSON: Final = (
     Ask("to", _("To"), kind="time"),
     Ask("pace", _("Pace"), _("1 is usual; a beginner 0.6.")),
     Ask("breaks", _("Breaks"), _("Such as 12:00-12:30.")),
+    Ask("allowance", _("Rest besides"), _("Share of the work, such as 13 %; may be empty.")),
     Ask("stations", _("Can do"), kind="ticks", options=words.STATIONS, wide=True),
 )
 EQUIPMENT: Final = (

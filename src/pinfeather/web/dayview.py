@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -12,8 +12,9 @@ from django.utils.translation import gettext_noop, ngettext
 from pinfeather import clock
 from pinfeather.actions.days import DayView, farm_today
 from pinfeather.actions.shopfloor import Floor
-from pinfeather.day.plan import DayPlan
-from pinfeather.line.replicate import Gain
+from pinfeather.day.plan import DayPlan, left_over_words
+from pinfeather.day.what_if import Side
+from pinfeather.line.replicate import Gain, line_busy_s
 from pinfeather.units import from_si
 
 _SMALL_GAIN_S = 120.0
@@ -51,7 +52,8 @@ def plan_facts(day: DayView) -> list[Fact]:
     need = from_si(plan.ice_kg, unit, "mass")
     have = from_si(day.request.equipment.ice_kg, unit, "mass")
     return [
-        Fact(
+        not_all(plan)
+        or Fact(
             _("All packed by"),
             _time(day, plan.finish_s.value),
             "",
@@ -94,6 +96,12 @@ def plan_facts(day: DayView) -> list[Fact]:
     ]
 
 
+def not_all(plan: DayPlan) -> Fact | None:
+    """Return the figure that stands for the finish where birds are left over."""
+    words = left_over_words(plan)
+    return Fact(_("All packed by"), _("not all"), "", words) if words else None
+
+
 def _bottleneck_words(plan: DayPlan) -> str:
     busy = round(100 * plan.bottleneck.utilisation)
     if plan.bottleneck.kind == "people":
@@ -128,7 +136,8 @@ def day_facts(floor: Floor) -> list[Fact]:
             _("min"),
             _("by the birds drawn so far") if last == "draw" else _("by the birds packed so far"),
         ),
-        Fact(
+        not_all(day.plan)
+        or Fact(
             _("All packed by"),
             _time(day, left_s),
             "",
@@ -192,7 +201,45 @@ def all_gain_rows(plan: DayPlan) -> list[GainRow]:
     return [_gain_row(gain, plan) for gain in plan.gains]
 
 
+def ranked_rows(gains: Sequence[Gain], side: Side) -> list[GainRow]:
+    """Return every change that was tried with a plan that is not saved, best first."""
+    return [_in_words(gain, _side_why(gain, side)) for gain in gains]
+
+
 def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
+    if gain.change_code == "person":
+        doing = [p for p in plan.people if any(gain.station in s.stations for s in p.stretches)]
+        busiest = max(doing, key=lambda p: p.line_busy_s, default=None)
+        if busiest is None or not plan.line_end_s:
+            return _in_words(gain, "")
+        return _in_words(gain, _busy_words(busiest.name, busiest.line_busy_s / plan.line_end_s))
+    busy = next((s.busy_frac for s in plan.station_plans if s.code == gain.station), 0.0)
+    return _in_words(gain, _use_words(busy))
+
+
+def _side_why(gain: Gain, side: Side) -> str:
+    table = side.table
+    at = table.at(gain.station)
+    if gain.change_code != "person":
+        return _use_words(float(table.utilisation[at]))
+    who = {int(i) for i in table.phase_person[:, table.phase_at[at]].flat if i >= 0}
+    if not who or not table.line_end_s:
+        return ""
+    busy_s, busiest = max((line_busy_s(table, i), i) for i in who)
+    return _busy_words(side.day.people[busiest].name, busy_s / table.line_end_s)
+
+
+def _busy_words(name: str, share: float) -> str:
+    return _("{name} does this now, at work {n} % of the line's time").format(
+        name=name, n=min(100, round(100 * share))
+    )
+
+
+def _use_words(share: float) -> str:
+    return _("the places there are in use {n} % of the time now").format(n=round(100 * share))
+
+
+def _in_words(gain: Gain, why: str) -> GainRow:
     place, person = _PLACES.get(gain.station, (_("One more place"), _("One more person")))
     words = {
         "place": _(place),
@@ -206,19 +253,4 @@ def _gain_row(gain: Gain, plan: DayPlan) -> GainRow:
         saved = _("{n} min").format(n=high)
     else:
         saved = _("{low}–{high} min").format(low=max(0, low), high=high)
-    if gain.change_code == "person":
-        doing = [p for p in plan.people if any(gain.station in s.stations for s in p.stretches)]
-        busiest = max(doing, key=lambda p: p.line_busy_s, default=None)
-        why = (
-            ""
-            if busiest is None or not plan.line_end_s
-            else _("{name} does this now, at work {n} % of the line's time").format(
-                name=busiest.name, n=min(100, round(100 * busiest.line_busy_s / plan.line_end_s))
-            )
-        )
-    else:
-        busy = round(
-            100 * next((s.busy_frac for s in plan.station_plans if s.code == gain.station), 0.0)
-        )
-        why = _("the places there are in use {n} % of the time now").format(n=busy)
     return GainRow(words, saved, why)

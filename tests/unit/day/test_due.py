@@ -4,10 +4,13 @@ import pytest
 
 from pinfeather.day.due import WARM_TANK_DEGC, due_list, shift
 from pinfeather.day.instruments import trusted
+from pinfeather.day.request import TankRequest
 from pinfeather.units import to_si
 
 TARGET = to_si(40, "F", "temperature")
 EXACT = {"red probe": 0.0}
+SPARE = TankRequest("Spare tank", 0.15, stirred=False, insulated=False)
+PUMPED = TankRequest("Pumped tank", 0.15, stirred=True, insulated=False)
 
 
 @pytest.fixture
@@ -17,7 +20,14 @@ def due(journal, day_plan):
     def listed():
         done = journal.progress()
         readings = trusted(done.readings, done.ice_points, accuracies_K=EXACT)
-        found = due_list(day_plan, done, readings, start=journal.start, target_degC=TARGET)
+        found = due_list(
+            day_plan,
+            done,
+            readings,
+            start=journal.start,
+            target_degC=TARGET,
+            shop_tanks=(SPARE, PUMPED),
+        )
         assert [one.at for one in found] == sorted(one.at for one in found)
         return {(one.task, one.place): one for one in found}
 
@@ -200,6 +210,30 @@ def test_a_tank_that_warmed_again_is_back_on_the_list(journal, due):
     journal.reading("bird", 200, 39, place="West tank")
     journal.reading("bird", 230, 45, place="West tank")
     assert ("probe", "West tank") in due()
+
+
+def test_a_tank_the_plan_left_empty_gets_its_tasks_once_it_holds_birds(journal, day_plan, due):
+    assert not [one for one in due() if one[1] == "Spare tank"]
+    journal.tally("chill", 200, place="Spare tank")
+    journal.tally("chill", 220, place="Spare tank")
+    found = due()
+    assert found["read_tank", "Spare tank"].at == journal.at(230)
+    assert found["stir", "Spare tank"].at == journal.at(210)
+    slowest = max(one.cold_s - one.last_in_s for one in day_plan.tank_times)
+    strictest = min(one.due_s - one.first_in_s for one in day_plan.tank_times)
+    probe = found["probe", "Spare tank"].at - journal.at(220)
+    assert probe.total_seconds() == pytest.approx(min(slowest, strictest - 1200 - 1800), abs=1)
+    assert ("read_tank", "Pumped tank") not in found
+    journal.reading("bath", 222, 38, place="Spare tank")
+    assert due()["ice_more", "Spare tank"].at == journal.at(222)
+    journal.reading("bird", 400, 39, place="Spare tank")
+    assert ("probe", "Spare tank") not in due()
+
+
+def test_an_unplanned_tank_with_a_pump_wants_no_stirring(journal, due):
+    journal.tally("chill", 10, place="Pumped tank")
+    assert ("read_tank", "Pumped tank") in due()
+    assert ("stir", "Pumped tank") not in due()
 
 
 # --- water too warm

@@ -129,3 +129,14 @@ def test_a_stronger_burner_never_takes_longer(day_request, one_kW, other_kW):
     assert fast is not None or slow is None
     if slow is not None:
         assert fast <= slow
+
+
+def test_a_scald_hotter_than_boiling_up_there_is_a_stop(request_with):
+    high = request_with(lambda m: m.update(altitude="14000 ft"))
+    told = codes(plan(high, scald_degC=88.0))["scald.boils"]
+    assert told.severity is Severity.STOP
+    assert told.limit == boiling_degC(altitude_m=14000 * 0.3048) < told.measured
+    assert "Water boils at 186\u202f°F at this altitude: never 190\u202f°F." in told.sentence
+    assert "scald.boils" not in codes(plan(high, scald_degC=85.0))
+    low = request_with(lambda m: m.update(altitude="0 ft"))
+    assert "scald.boils" not in codes(plan(low, scald_degC=88.0))

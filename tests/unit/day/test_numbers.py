@@ -35,7 +35,27 @@ def test_every_stations_work_is_listed_but_the_computed_chill(day_request):
     assert names["kill: bleed"].value == "180\u202fs"
     assert names["kill: bleed"].band == "180–240\u202fs"
     assert names["kill: bleed"].basis.status == "common practice"
-    assert not any(name.startswith("chill") for name in names)
+    assert "chill: chill" not in names
+
+
+def test_setting_up_and_cleaning_stand_there_by_station(day_request):
+    names = numbers(day_request)
+    assert names["draw: clean up"].value == "25\u202fmin"
+    assert names["draw: clean up"].basis.status == "assumed"
+    assert names["chill: set up"].value == "20\u202fmin"
+    assert "store: clean up" not in names
+
+
+def test_everybodys_rest_allowance_stands_there_with_its_basis(request_with):
+    found = numbers(request_with(lambda m: m["people"][0].update(allowance="12 %")))
+    name = request_with().people[0].name
+    given = found[f"{name}: rest allowance"]
+    assert given.value == "12\u202f%"
+    assert "given for this plan" in given.basis.note
+    none = [one for key, one in found.items() if key.endswith("rest allowance")][1]
+    assert none.value == "0\u202f%"
+    assert "International Labour Office" in none.basis.note
+    assert none.basis.status == "assumed"
 
 
 def test_a_typed_time_has_no_band(day_request):

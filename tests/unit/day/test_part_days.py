@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -145,3 +146,18 @@ def test_a_window_reads_as_it_is_written(date, minutes, freed) -> None:
     window = FreeWindow(date, dt.time(*divmod(begin, 60)), dt.time(*divmod(end, 60)), freed)
     asked = part_days_from(written(windows=window_line(window), by="2041-01-01"))
     assert asked.windows == (window,)
+
+
+def test_setting_up_and_cleaning_are_the_stations_own_shared_among_all(base) -> None:
+    asked = part_days_from(written(birds="20"))
+    three = plan_part_days(base, asked)
+    assert (three.set_up_s, three.clean_up_s) == (2700.0, 2400.0)  # a third of two hours, or READY
+    assert three.ways[0].set_up_s == three.ways[0].split.days * 5100.0
+    two = plan_part_days(replace(base, people=base.people[:2]), asked)
+    assert (two.set_up_s, two.clean_up_s) == (3600.0, 3600.0)
+
+
+def test_a_rest_allowance_is_not_counted_beside_the_rest_added_to_the_line(base) -> None:
+    asked = part_days_from(written(birds="20"))
+    rested = replace(base, people=tuple(replace(p, allowance_frac=0.2) for p in base.people))
+    assert plan_part_days(rested, asked).work == plan_part_days(base, asked).work

@@ -10,7 +10,9 @@ from pinfeather.day import cold, planner
 from pinfeather.day.cold import bird_chill_times
 from pinfeather.day.events import COUNTED
 from pinfeather.day.flow import NEVER_S, flow
+from pinfeather.day.plan import left_over_words
 from pinfeather.day.planner import plan_day
+from pinfeather.day.request import PEOPLE_STATIONS
 from pinfeather.errors import InputFaultsError
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.finding import Severity
@@ -380,7 +382,8 @@ def test_a_packer_who_leaves_early_leaves_cold_birds_unpacked(request_with, quic
 def test_a_crew_that_is_there_for_minutes_only_still_gives_a_plan(request_with, quick_plan, minute):
     plan = quick_plan(request_with(lambda m: leave(m, f"08:{30 + minute}", who=(0,))))
     assert plan.unfinished > 30
-    assert "line.unfinished" in codes(plan, Severity.CHECK)
+    assert "line.unfinished" in codes(plan, Severity.STOP)
+    assert left_over_words(plan).startswith(f"{plan.unfinished} of 42 are left over")
     assert math.isfinite(plan.finish_s.value)
 
 
@@ -524,3 +527,54 @@ def test_where_no_simulated_day_ends_the_planned_end_stands_alone(table):
 def test_a_line_that_took_no_time_needs_one_cone(table):
     day, planned = table
     assert planner._cones(day, dataclasses.replace(planned, line_end_s=0.0)) == 1
+
+
+def at(plan, code):
+    return next(todo.at_s for todo in plan.todo if todo.code == code)
+
+
+def test_setting_up_and_cleaning_take_the_stations_times_shared_among_those_there(
+    request_with, quick_plan
+):
+    def alone(written):
+        for one in written["people"]:
+            one.pop("breaks", None)
+        written["people"] = [
+            {**written["people"][0], "stations": [*PEOPLE_STATIONS], "to": "23:00"}
+        ]
+        written.pop("deadline", None)
+
+    one = quick_plan(request_with(alone))
+    assert at(one, "setup") == -7200.0
+    assert at(one, "close") - at(one, "clean_up") == 7200.0
+
+    def late(written):
+        alone(written)
+        first = written["people"][0]
+        written["people"] = [first, {**first, "name": "Zoe", "from": "09:30"}]
+
+    two = quick_plan(request_with(late))  # Zoe comes after the first bird and stays to the end
+    assert at(two, "setup") == -7200.0
+    assert at(two, "close") - at(two, "clean_up") == 3600.0
+
+
+def test_a_rest_allowance_makes_the_day_longer(request_with, quick_plan):
+    def rest(written):
+        for one in written["people"]:
+            one["allowance"] = "20 %"
+
+    plain, rested = quick_plan(request_with()), quick_plan(request_with(rest))
+    assert 1.08 < rested.line_end_s / plain.line_end_s < 1.25
+
+
+def test_hours_that_are_just_enough_are_told_from_the_days_with_luck(request_with, quick_plan):
+    plan = quick_plan(request_with(), days=8)
+    assert "line.unfinished_days" not in codes(plan, Severity.CHECK)
+    minutes = 8 * 60 + 30 + math.ceil(plan.end_s / 60) + 1
+    tight = quick_plan(
+        request_with(lambda m: leave(m, f"{minutes // 60:02d}:{minutes % 60:02d}")), days=8
+    )
+    assert tight.unfinished == 0
+    (told,) = [one for one in tight.findings if one.code == "line.unfinished_days"]
+    assert told.severity is Severity.CHECK
+    assert told.measured >= 0.1

@@ -279,3 +279,16 @@ def test_stand_in_masses_mix_light_and_heavy_birds():
 def test_no_birds_have_no_masses_and_no_spread_gives_equal_ones():
     assert spread_masses_kg(0, 2.0, spread_kg=0.2) == ()
     assert spread_masses_kg(3, 2.0, spread_kg=0.0) == (2.0, 2.0, 2.0)
+
+
+def test_a_rest_allowance_is_a_share_and_none_where_it_is_left_out(request_with):
+    found = request_with(lambda m: m["people"][0].update(allowance="12 %"))
+    assert [one.allowance_frac for one in found.people] == [0.12, 0.0, 0.0]
+    assert found.people[0].speed == pytest.approx(found.people[0].pace / 1.12)
+
+
+@pytest.mark.parametrize("wrong", ["12", "60 %", "-1 %", "much"])
+def test_an_allowance_that_is_no_such_share_is_told(request_with, wrong):
+    with pytest.raises(InputFaultsError) as caught:
+        request_with(lambda m: m["people"][0].update(allowance=wrong))
+    assert [fault.name for fault in caught.value.faults] == ["people[0].allowance"]

@@ -15,6 +15,8 @@ def written(**changes):
         "renew_s": (12000.0,),
         "line_end_s": 6480.0,
         "end_s": 12700.0,
+        "set_up_s": 3600.0,
+        "clean_up_s": 3000.0,
         "mix_words": "Mix 18 mL.",
         "ice_words": "Ice: 90 lb.",
     }
@@ -77,6 +79,13 @@ def test_thermometers_are_checked_before_the_first_bird():
     assert of(written(), "ice_check")[0].at_s < 0
 
 
+def test_setting_up_begins_by_its_own_time_but_before_the_thermometers_are_checked():
+    (setup,) = of(written(), "setup")
+    assert setup.at_s == -3600.0
+    (quick,) = of(written(set_up_s=900.0), "setup")
+    assert quick.at_s == -2700.0 == of(written(), "ice_check")[0].at_s
+
+
 def test_tank_readings_repeat_until_the_birds_are_expected_cold():
     (reading,) = of(written(), "read_tank", "East tank")
     assert reading.at_s == EAST.first_in_s + 1800
@@ -119,4 +128,4 @@ def test_the_limit_itself_is_on_the_list():
 
 def test_the_day_ends_with_cleaning_up_and_closing():
     (end,), (clean,), (close,) = (of(written(), c) for c in ("line_end", "clean_up", "close"))
-    assert (end.at_s, clean.at_s, close.at_s) == (6480.0, 12700.0, 16300.0)
+    assert (end.at_s, clean.at_s, close.at_s) == (6480.0, 12700.0, 15700.0)

@@ -7,12 +7,14 @@ from dataclasses import replace
 
 import pytest
 
+from pinfeather.day.luck import gains
 from pinfeather.day.what_if import (
     Difference,
     difference,
     difference_words,
     new_findings,
     paired_days,
+    ranked,
     set_up,
     teams_at_posts,
 )
@@ -213,3 +215,31 @@ def test_fixed_posts_are_not_used_where_they_are_off_the_played_day(at_posts) ->
     side = set_up(at_posts)
     off = replace(side, table=replace(side.table, line_end_s=side.table.line_end_s * 1.1))
     assert difference(off, off).way == "events"
+
+
+def test_the_changed_plan_is_ranked_on_few_days_as_a_saved_one_would_be(base, now) -> None:
+    more = set_up(with_kit(base, cones=1), crosses=(now.limits.cross,))
+    found = ranked(more)
+    assert 2 <= found.days <= 6
+    assert found.gains == gains(more.day, limits=more.limits, seed=1, days=found.days)
+    assert (found.gains[0].change_code, found.gains[0].station) == ("place", "kill")
+    assert ranked(now).gains[0].station != "kill"
+
+
+def test_a_large_day_is_ranked_on_the_planned_day_alone(request_with) -> None:
+    def large(written):
+        written.pop("deadline")
+        written["lots"] = [{**written["lots"][0], "count": 120}]
+        for one in written["people"]:
+            one["to"] = "23:00"
+
+    side = set_up(request_with(large), crosses=("seldom",))
+    assert side.table.unfinished == 0
+    found = ranked(side)
+    assert found.days == 0
+    assert all(one.minutes_saved_s.low == one.minutes_saved_s.high for one in found.gains)
+
+
+def test_where_birds_are_left_over_nothing_is_ranked(base) -> None:
+    people = tuple(replace(one, ends=dt.time(10, 0)) for one in base.people)
+    assert ranked(set_up(replace(base, people=people))).gains == ()

@@ -74,3 +74,15 @@ def test_more_people_go_to_the_heavier_side():
 def test_impossible_people_are_refused(wrong):
     with pytest.raises(InputError):
         Person(**({"name": "Wren", "stations": ALL, "from_s": 0, "to_s": 9} | wrong))
+
+
+def test_an_allowance_slows_like_a_pace_and_the_rest_is_in_it():
+    rested = Person("Wren", frozenset({"draw"}), 0.0, 9.0, pace=0.9, allowance_frac=0.125)
+    assert rested.speed == pytest.approx(0.8)
+    assert Person("Ana", frozenset({"draw"}), 0.0, 9.0, pace=0.9).speed == 0.9
+
+
+@pytest.mark.parametrize("frac", [-0.01, 1.0, math.nan])
+def test_an_allowance_that_leaves_no_work_is_refused(frac):
+    with pytest.raises(InputError, match="allowance"):
+        Person("Wren", frozenset({"draw"}), 0.0, 9.0, allowance_frac=frac)

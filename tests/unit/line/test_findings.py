@@ -89,9 +89,13 @@ def test_birds_not_reached_and_birds_left_lying_are_told_apart():
     few = played(crew(3, hours=2.0), birds=150)
     (left,) = [f for f in found(few) if f.code == "line.unfinished"]
     assert left.severity is Severity.STOP  # in the chill, and nobody packs them
+    begun = few.unfinished - few.untouched
+    assert f"{begun} bird" in left.sentence
+    assert f"{few.untouched} more would not be reached" in left.sentence
     nobody = simulate(LINE, [], work_s=planned_work(LINE, 3))
     (none,) = [f for f in found(nobody, []) if f.code == "line.unfinished"]
-    assert none.severity is Severity.CHECK
+    assert none.severity is Severity.STOP
+    assert "3 birds would not be reached" in none.sentence
     assert none.measured == 3
 
 

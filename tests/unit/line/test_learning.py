@@ -9,6 +9,7 @@ from pinfeather.line.learning import (
     learn_paces,
     learn_rate,
     learn_time,
+    learned_rate,
     robust_log,
     service_times_s,
 )
@@ -138,3 +139,30 @@ def test_impossible_inputs_are_refused():
         service_times_s([1.0, 2.0], servers=0)
     with pytest.raises(InputError):
         service_times_s([1.0, 2.0, 3.0], came_s=[0.0])
+
+
+def test_a_rate_comes_with_what_was_assumed_and_what_the_times_say():
+    units = np.arange(1, 61)
+    times = 500 * units ** math.log2(0.8) * np.random.default_rng(5).lognormal(0, 0.15, 60)
+    found = learned_rate(times, units=units)
+    assert found.data is not None
+    assert found.data.value == pytest.approx(0.8, abs=0.03)
+    assert found.data.value < found.posterior.value < found.prior.value
+    assert found.posterior == learn_rate(times)
+    assert found.data.basis.status == "measured"
+
+
+def test_getting_slower_shows_in_the_data_and_is_never_believed():
+    units = np.arange(1, 41)
+    found = learned_rate(200 * units**0.3, units=units)
+    assert found.data is not None
+    assert found.data.value > 1.1
+    assert found.posterior.high <= 1.0
+
+
+def test_times_and_numbers_of_birds_belong_together():
+    with pytest.raises(InputError):
+        learned_rate([100.0] * 6, units=[1.0] * 5)
+    with pytest.raises(InputError):
+        learned_rate([100.0] * 6, units=[0.0, 1, 2, 3, 4, 5])
+    assert learned_rate([100.0], units=[1]).data is None

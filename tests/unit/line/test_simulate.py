@@ -298,3 +298,14 @@ def test_wrong_starts_are_refused(release):
 def test_a_limit_below_one_bird_is_refused():
     with pytest.raises(InputError):
         FlowLimits(wip_limit=0)
+
+
+def test_an_allowance_is_the_same_as_working_so_much_slower():
+    line = handbook_stations("chicken", cones=4)
+    work = planned_work(line, 12)
+    slow, rested = (
+        simulate(line, [Person("a", ALL, 0.0, 1e6, **how)], work_s=work)
+        for how in ({"pace": 0.8}, {"allowance_frac": 0.25})
+    )
+    assert rested.end_s == pytest.approx(slow.end_s)
+    np.testing.assert_allclose(rested.phase_finish_s, slow.phase_finish_s)

@@ -6,7 +6,24 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from pinfeather.actions.calc import clean, cold, flock, hot, microbes, trust, waste
+from pinfeather.actions.calc import (
+    clean,
+    cold,
+    flock,
+    hot,
+    ice_bin,
+    keeping,
+    leftovers,
+    microbes,
+    parts,
+    positives,
+    probing,
+    rinsing,
+    shrink,
+    trust,
+    waste,
+    well,
+)
 from pinfeather.actions.calc.model import Calculation, Group, Json, Result, Units
 from pinfeather.actions.calc.reading import read
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
@@ -19,12 +36,21 @@ _UNIT_AT_END: Final = re.compile(r"_(kg|m3|m2|m|s|degC|K|W|Pa|frac|per_h)$")
 def groups() -> tuple[Group, ...]:
     """Return every calculator, in groups, in the reader's language."""
     return (
-        Group(_("Cold"), cold.calculations()),
-        Group(_("Hot water"), hot.calculations()),
-        Group(_("Mixing"), clean.calculations()),
-        Group(_("What a reading proves"), trust.calculations()),
-        Group(_("Bacteria"), microbes.calculations()),
-        Group(_("What is left over"), waste.calculations()),
+        Group(
+            _("Cold"),
+            (*cold.calculations(), *parts.calculations(), *ice_bin.calculations()),
+        ),
+        Group(_("Hot water"), (*hot.calculations(), *shrink.calculations())),
+        Group(
+            _("Sanitiser, rinse and water"),
+            (*clean.calculations(), *rinsing.calculations(), *well.calculations()),
+        ),
+        Group(_("What a reading proves"), (*trust.calculations(), *probing.calculations())),
+        Group(
+            _("Bacteria"),
+            (*microbes.calculations(), *keeping.calculations(), *positives.calculations()),
+        ),
+        Group(_("What is left over"), (*waste.calculations(), *leftovers.calculations())),
         Group(_("Raising birds"), flock.calculations()),
     )
 

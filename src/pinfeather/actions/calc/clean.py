@@ -75,12 +75,12 @@ def _dilute() -> Calculation:
 
 def _run_dilute(given: Given) -> Result:
     from pinfeather.hygiene.dilution import dilute
-    from pinfeather.hygiene.strength import ceiling
+    from pinfeather.rules.profile import load
 
     age = given.maybe("age")
     if age is not None and age > _OLDEST_S:
         raise InputError("age", age, _("Bleach that old is water. Open a fresh jug."))
-    most = ceiling("chlorine", source="hypochlorite")
+    most = load("us-federal").sanitation.sanitisers["chlorine"].most
     found = dilute(
         stock_frac=given.number("bleach"),
         target_frac=given.number("target"),
@@ -119,7 +119,7 @@ def _run_dilute(given: Given) -> Result:
         ),
         by_severity(findings),
         (
-            _("At most {limit} without a rinse.").format(limit=most.text),
+            _("At most {limit} without a rinse.").format(limit=most),
             _("Read a strip before use, and again whenever the water looks dirty."),
         ),
         (Source(most.citation, most.status),),

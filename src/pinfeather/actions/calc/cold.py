@@ -54,7 +54,8 @@ def _chill() -> Calculation:
         ),
         sources=(
             Source(
-                _("Carslaw and Jaeger (1959), Conduction of Heat in Solids, section 3.11"), "read"
+                _("Carslaw and Jaeger (1959), Conduction of Heat in Solids, section 3.11"),
+                "computed",
             ),
             Source(
                 _(

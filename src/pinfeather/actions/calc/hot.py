@@ -316,8 +316,8 @@ def _boil() -> Calculation:
             " point by about 2 °F; with the station pressure it is exact."
         ),
         sources=(
-            Source(_("IAPWS R7-97 (2012), Industrial Formulation 1997, equation 31"), "read"),
-            Source(_("ICAO Doc 7488 (1993), Manual of the ICAO Standard Atmosphere"), "read"),
+            Source(_("IAPWS R7-97 (2012), Industrial Formulation 1997, equation 31"), "unverified"),
+            Source(_("ICAO Doc 7488 (1993), Manual of the ICAO Standard Atmosphere"), "unverified"),
         ),
         inputs=(
             Input("altitude", _("Altitude"), "length", hint=_("Such as 900 ft."), optional=True),

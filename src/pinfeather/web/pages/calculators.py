@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from pinfeather import clock
 from pinfeather.actions.calc import catalogue
 from pinfeather.actions.calc.model import Calculation, Input, Result, Units
 from pinfeather.actions.farm import FarmView
@@ -65,8 +66,12 @@ def _written(request: HttpRequest, one: Calculation) -> dict[str, str | bytes]:
 
 
 def _first(one: Calculation, home: FarmView, units: Units) -> dict[str, str | bytes]:
-    """Return what stands in the form before anybody writes."""
-    own = {"altitude": home.altitude}
+    """Return what stands in the form before anybody writes: the farm's own where it is known."""
+    own = {
+        "altitude": home.altitude,
+        "today": clock.today(home.zone).isoformat(),
+        "coliform-tested": home.water_test.isoformat() if home.water_test else "",
+    }
     return {ask.name: own.get(ask.name) or ask.first(units) for ask in one.inputs}
 
 

@@ -157,7 +157,7 @@ def day(request: HttpRequest, day_id: int) -> HttpResponse:
             "findings": closing.record_findings(record),
             "late": closing.later(floor.day),
             "packages": record["counts"].get("bag", 0),
-            "svg": _strip(floor, now=None),
+            "svg": strip_pictures(floor, now=None),
         }
         return render(request, "pinfeather/day_closed.html", context)
     context |= _live_context(floor, now)
@@ -179,14 +179,14 @@ def _plan_context(floor: shopfloor.Floor) -> dict[str, Any]:
     return {
         "facts": plan_facts(floor.day),
         "gains": gain_rows(floor.day.plan),
-        "svg": _strip(floor, now=None),
+        "svg": strip_pictures(floor, now=None),
     }
 
 
 def _live_context(floor: shopfloor.Floor, now: dt.datetime) -> dict[str, Any]:
     return {
         "facts": day_facts(floor),
-        "svg": _strip(floor, now=now),
+        "svg": strip_pictures(floor, now=now),
         "mark": f"{floor.done.last_seq}-{int(now.timestamp() // 30)}",
         "late_due": [due for due in floor.due if due.at < now],
         "next_due": [due for due in floor.due if due.at >= now][:6],
@@ -194,7 +194,8 @@ def _live_context(floor: shopfloor.Floor, now: dt.datetime) -> dict[str, Any]:
     }
 
 
-def _strip(floor: shopfloor.Floor, *, now: dt.datetime | None) -> dict[str, str]:
+def strip_pictures(floor: shopfloor.Floor, *, now: dt.datetime | None) -> dict[str, str]:
+    """Draw a day's strip wide and narrow: planned grey, counted black."""
     done = floor.done if floor.done.tallies else None
     strip = pictures.day_strip(floor.day, done, now=now if done else None, gaps=floor.gaps)
     return {

@@ -7,8 +7,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import days as day_actions
+from pinfeather import clock
 from pinfeather.actions import line_numbers as numbers
+from pinfeather.actions import shopfloor
+from pinfeather.day.practice import FEW_DAYS
+from pinfeather.web.pages.days import strip_pictures
 
 
 def line_numbers(request: HttpRequest) -> HttpResponse:
@@ -17,15 +20,18 @@ def line_numbers(request: HttpRequest) -> HttpResponse:
         numbers.take_pace(request.POST.get("name", ""))
         messages.success(request, _("Saved."))
         return redirect("line_numbers")
-    return render(
-        request, "pinfeather/line_numbers.html", {"found": numbers.line_numbers(), "all": True}
-    )
+    found = numbers.line_numbers()
+    kinds = [(kind, found.practice.get(kind.species, ())) for kind in found.kinds]
+    context = {"kinds": kinds, "few": FEW_DAYS}
+    return render(request, "pinfeather/line_numbers.html", context)
 
 
 def hindsight(request: HttpRequest, day_id: int) -> HttpResponse:
     """Show where the plan of a day was wrong and why."""
-    return render(
-        request,
-        "pinfeather/hindsight.html",
-        {"day": day_actions.day(day_id), "found": numbers.day_hindsight(day_id)},
-    )
+    floor = shopfloor.floor(day_id, now=clock.now())
+    context = {
+        "day": floor.day,
+        "found": numbers.day_hindsight(day_id),
+        "svg": strip_pictures(floor, now=None),
+    }
+    return render(request, "pinfeather/hindsight.html", context)

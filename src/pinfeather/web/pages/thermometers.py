@@ -1,4 +1,4 @@
-"""Thermometers: which there are, and their checks in ice."""
+"""Thermometers: which there are, their checks in ice, and whether they drift."""
 
 from __future__ import annotations
 
@@ -9,10 +9,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather import clock
+from pinfeather import clock, quantity
 from pinfeather.actions import farm as farms
 from pinfeather.actions import running, shopfloor
+from pinfeather.actions.ice_history import HISTORY, ice_history, unit_of
 from pinfeather.errors import InputError, InputFaultsError
+from pinfeather.finding import Severity
+from pinfeather.heat.boiling import boiling_degC
 from pinfeather.heat.thermometer import WORST_ACCURACY_K, ice_point_offset_K
 from pinfeather.units import from_si
 from pinfeather.web.who import who
@@ -39,13 +42,17 @@ def thermometers(request: HttpRequest) -> HttpResponse:
             faults = {fault.name: fault.problem}
         else:
             return redirect("thermometers")
-    now = clock.now()
-    points = shopfloor.ice_points(now)
+    now, home = clock.now(), farms.farm()
+    points = shopfloor.ice_points(now, back=HISTORY)
     return render(
         request,
         "pinfeather/thermometers.html",
         {
-            "rows": [_row(one, points, now) for one in farms.instruments("thermometer")],
+            "rows": [
+                _row(one, points, now, zone=home.zone) for one in farms.instruments("thermometer")
+            ],
+            "boils": _boils(home),
+            "altitude": home.altitude,
             "faults": faults,
             "typed": typed,
         },
@@ -53,9 +60,10 @@ def thermometers(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _row(one: farms.InstrumentView, points: Any, now: Any) -> dict[str, Any]:  # noqa: ANN401 - a template's row
+def _row(one: farms.InstrumentView, points: Any, now: Any, *, zone: str) -> dict[str, Any]:  # noqa: ANN401 - a template's row
     mine = [point for point in points if point.instrument == one.name]
     newest = max(mine, key=lambda point: point.at, default=None)
+    history = ice_history(mine, zone=zone)
     row: dict[str, Any] = {
         "name": one.name,
         "accuracy": one.accuracy,
@@ -64,6 +72,8 @@ def _row(one: farms.InstrumentView, points: Any, now: Any) -> dict[str, Any]:  #
         "days": None if newest is None else (now - newest.at).days,
         "broken": "",
         "offset": "",
+        "history": history,
+        "off": any(one.severity is Severity.STOP for one in history.findings),
     }
     if newest is not None:
         try:
@@ -71,7 +81,18 @@ def _row(one: farms.InstrumentView, points: Any, now: Any) -> dict[str, Any]:  #
         except InputError as fault:
             row["broken"] = fault.problem
         else:
-            unit = "F" if "F" in newest.written.upper() else "C"
+            unit = unit_of(newest)
             off = from_si(offset_K, unit, "temperature difference")
             row["offset"] = f"{off:+.1f} °{unit}"
     return row
+
+
+def _boils(home: farms.FarmView) -> str:
+    """Return what boiling water should show at the farm; empty where its height is not known."""
+    try:
+        altitude = quantity.parse(home.altitude, "length", name="altitude")
+        boils_degC = boiling_degC(altitude_m=altitude.si)
+    except InputError:
+        return ""
+    unit = "C" if home.units == "metric" else "F"
+    return quantity.show(boils_degC, unit, "temperature", decimals=1)

@@ -20,7 +20,7 @@ from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.reports.strip import Strip
 from pinfeather.reports.strip_svg import strip_svg
 from pinfeather.web import asking, words
-from pinfeather.web.dayview import Fact, all_gain_rows
+from pinfeather.web.dayview import Fact, GainRow, all_gain_rows, ranked_rows
 
 _START: Final = (asking.Ask("start", gettext_lazy("First bird at"), kind="time"),)
 _EQUIPMENT: Final = tuple(ask for ask in asking.EQUIPMENT if ask.name in what_ifs.EQUIPMENT_FIELDS)
@@ -55,7 +55,8 @@ def what_if(request: HttpRequest, day_id: int) -> HttpResponse:
                 version = int(request.POST.get("version") or 0) or None
                 what_ifs.take(day_id, change, version=version)
                 return redirect("day", day_id=day_id)
-            return _page(request, what_ifs.what_if(day_id, change), change)
+            found = what_ifs.what_if(day_id, change, rank=request.POST.get("do") == "rank")
+            return _page(request, found, change)
         except InputFaultsError as error:
             faults = error.faults
         except RecordConflictError as error:
@@ -122,9 +123,16 @@ def _page(
         "one_more_open": bool(more.get("stations")),
         "faults": faults,
         "strips": [_pictures(one, n) for n, one in enumerate(found.strips)],
-        "gains": all_gain_rows(view.plan),
+        "gains": _gains(found),
     }
     return render(request, "pinfeather/what_if.html", context, status=422 if faults else 200)
+
+
+def _gains(found: what_ifs.WhatIf) -> list[GainRow]:
+    """Return the ranked list of the plan shown; empty where it is not worked out."""
+    if found.then is None:
+        return all_gain_rows(found.day.plan)
+    return [] if found.ranked is None else ranked_rows(found.ranked.gains, found.then)
 
 
 def _given(given: Mapping[str, Any], name: str) -> dict[str, Any]:
@@ -147,6 +155,9 @@ def _facts(view: day_actions.DayView, now: Side, then: Side) -> list[Fact]:
         minutes = round((side.start_s + after_s) / 60)
         return f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
 
+    def packed(side: Side) -> str:
+        return _("not all") if side.table.unfinished else at(side, side.table.end_s)
+
     def left(side: Side) -> str:
         return str(side.table.unfinished)
 
@@ -159,11 +170,9 @@ def _facts(view: day_actions.DayView, now: Side, then: Side) -> list[Fact]:
         ),
         Fact(
             _("All packed"),
-            at(then, then.table.end_s),
+            packed(then),
             "",
-            _("{time} as planned; both by the plan's own times").format(
-                time=at(now, now.table.end_s)
-            ),
+            _("{time} as planned; both by the plan's own times").format(time=packed(now)),
         ),
     ]
     if now.table.unfinished or then.table.unfinished:
