@@ -26,7 +26,7 @@ def plan_from_mapping(
     InputFaultsError
         With every fault.
     """
-    request = request_from(mapping)
+    request = request_from(mapping, spelled=True)
     plan = plan_day(request, seed=seed)
     document = {
         "date": request.date.isoformat(),

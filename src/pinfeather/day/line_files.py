@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import get_args
 
-from pinfeather.day.reading import MappingReader
 from pinfeather.day.request import BIRDS_MAX, PEOPLE_STATIONS, STATIONS, Species
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.line.crew import Person
 from pinfeather.line.stations import Station, handbook_stations
 from pinfeather.line.windows import Window, Work
+from pinfeather.mapping import MappingReader
 from pinfeather.words import gettext as _
 
 _DAY_S = 24 * 3600.0
@@ -115,6 +115,7 @@ def line_file(mapping: Mapping[str, object]) -> LineFile:
     cones = kit.integer("cones", low=1, high=100) or 1
     scald_places = kit.integer("scald_places", low=1, high=50, default=1) or 1
     draw_places = kit.integer("draw_places", low=1, high=50) or 1
+    read.refuse_unknown()
     read.raise_faults()
     stations = handbook_stations(
         species,  # type: ignore[arg-type]
@@ -225,5 +226,6 @@ def windows_file(mapping: Mapping[str, object]) -> WindowsFile:
         read.integer("fewest", low=1, high=BIRDS_MAX, default=1) or 1,
         read.quantity("longest", "time", low=60, high=_DAY_S, default="24 h"),
     )
+    read.refuse_unknown()
     read.raise_faults()
     return found

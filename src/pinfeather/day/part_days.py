@@ -11,7 +11,6 @@ from typing import Final
 
 from pinfeather.day import cold
 from pinfeather.day.flow import line_of
-from pinfeather.day.reading import MappingReader
 from pinfeather.day.request import (
     BIRDS_MAX,
     MASS_MAX_KG,
@@ -25,6 +24,7 @@ from pinfeather.estimate import Estimate
 from pinfeather.line.curves import allowance_frac
 from pinfeather.line.ready import clean_up_time_s, set_up_time_s
 from pinfeather.line.windows import Split, Window, Work, split_birds, ways_to_split
+from pinfeather.mapping import MappingReader
 from pinfeather.words import gettext as _
 
 REST_FRAC: Final = allowance_frac("standing", "bending")

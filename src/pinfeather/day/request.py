@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from statistics import NormalDist
 from typing import Final, Literal, get_args
 
-from pinfeather.day.reading import MappingReader
+from pinfeather.mapping import MappingReader
 from pinfeather.units import to_si
 from pinfeather.words import gettext as _
 
@@ -141,13 +141,15 @@ class DayRequest:
         return sum(lot.count for lot in self.lots)
 
 
-def request_from(mapping: Mapping[str, object]) -> DayRequest:
+def request_from(mapping: Mapping[str, object], *, spelled: bool = False) -> DayRequest:
     """Check what somebody wrote about a day and turn it into plain values.
 
     Parameters
     ----------
     mapping : mapping
         Nested text as in the guide's ``plan-day`` example; quantities carry their unit.
+    spelled : bool
+        Whether a name that means nothing here is a fault, as in a file somebody typed.
 
     Returns
     -------
@@ -201,6 +203,8 @@ def request_from(mapping: Mapping[str, object]) -> DayRequest:
             if (count := read.table("counted").integer(species, low=0, high=10**6, default=0))
         },
     )
+    if spelled:
+        read.refuse_unknown()
     read.raise_faults()
     return request
 
@@ -228,6 +232,7 @@ def _lot(read: MappingReader) -> LotRequest | None:
     hatched = read.date("hatched", required=False)
     masses: Sequence[float]
     if read.has("weights"):
+        read.may_have("count", "mean", "spread")
         masses = read.quantities("weights", "mass", low=MASS_MIN_KG, high=MASS_MAX_KG)
         weighed = True
         if not masses and not read.faults_under("weights"):

@@ -2,13 +2,40 @@ import datetime as dt
 
 import pytest
 
-from pinfeather.day.reading import MappingReader
 from pinfeather.errors import InputFaultsError
+from pinfeather.mapping import MappingReader
 from pinfeather.units import to_si
 
 
 def problems(read):
     return {fault.name: fault.problem for fault in read.faults}
+
+
+# --- names that mean nothing
+
+
+def test_a_misspelt_name_is_refused_with_the_one_that_is_meant():
+    top = MappingReader({"lots": [{"meen": "4 lb", "count": 3}]})
+    for lot in top.tables("lots"):
+        lot.integer("count", low=1, high=9)
+        lot.text("mean", default="")
+    top.refuse_unknown()
+    assert problems(top) == {"lots[0].meen": "“meen” is not known here. Is “mean” meant?"}
+
+
+def test_a_whole_table_nobody_reads_is_refused_and_what_may_stand_there_is_not():
+    top = MappingReader({"weather": {"wind": "3"}, "note": "x"})
+    top.may_have("note")
+    top.refuse_unknown()
+    assert list(problems(top)) == ["weather"]
+
+
+def test_a_level_read_twice_knows_the_names_of_both():
+    top = MappingReader({"a": {"b": "1", "c": "2"}})
+    top.table("a").text("b")
+    top.table("a").text("c")
+    top.refuse_unknown()
+    assert problems(top) == {}
 
 
 # --- levels, paths and gathering

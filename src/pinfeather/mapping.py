@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from types import UnionType
 from typing import Any, Final
 
@@ -31,6 +33,24 @@ def _clock_time(text: str) -> dt.time:
     return dt.time.fromisoformat(text.strip().zfill(5))
 
 
+def _unknown(name: str, asked: set[str]) -> str:
+    near = difflib.get_close_matches(name, sorted(asked), n=1)
+    if near:
+        return _("“{name}” is not known here. Is “{near}” meant?").format(name=name, near=near[0])
+    return _("“{name}” is not known here. Known are: {names}.").format(
+        name=name, names=", ".join(sorted(asked))
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """Of one reading, all levels: the faults, and by path the names written and asked for."""
+
+    faults: list[InputError] = field(default_factory=list)
+    written: dict[str, set[str]] = field(default_factory=dict)
+    asked: dict[str, set[str]] = field(default_factory=dict)
+
+
 class MappingReader:
     """One level of a nested mapping, with the path to it and the faults so far.
 
@@ -40,19 +60,19 @@ class MappingReader:
         Names to text, numbers, dates, lists or deeper mappings.
     path : str
         Where this level is; empty at the top.
-    all_faults : list of InputError or None
-        Shared by all levels of one reading.
+    shared : _Shared or None
+        What all levels of one reading hold together.
     """
 
     def __init__(
-        self,
-        mapping: Mapping[str, object],
-        path: str = "",
-        all_faults: list[InputError] | None = None,
+        self, mapping: Mapping[str, object], path: str = "", shared: _Shared | None = None
     ) -> None:
         self._mapping = mapping
         self._path = path
-        self._all = [] if all_faults is None else all_faults
+        self._shared = shared or _Shared()
+        self._all = self._shared.faults
+        self._asked = self._shared.asked.setdefault(path, set())
+        self._shared.written.setdefault(path, set()).update(mapping)
 
     @property
     def faults(self) -> list[InputError]:
@@ -79,11 +99,30 @@ class MappingReader:
         if self._all:
             raise InputFaultsError(self._all)
 
+    def may_have(self, *names: str) -> None:
+        """Note names that may stand here although nothing reads them."""
+        self._asked.update(names)
+
+    def refuse_unknown(self) -> None:
+        """Note a fault for each name, here and below, that nobody has asked for.
+
+        To be called when everything has been read. A name is refused once, with the nearest one
+        that is known.
+        """
+        noted = {fault.name for fault in self._all}
+        for path, names in self._shared.written.items():
+            asked = self._shared.asked[path]
+            for name in sorted(names - asked, key=str):
+                full = f"{path}.{name}" if path else name
+                if full not in noted:
+                    self._all.append(InputError(full, name, _unknown(name, asked)))
+
     def _full(self, name: str) -> str:
         return f"{self._path}.{name}" if self._path else name
 
     def raw(self, name: str) -> object:
         """Return what was written, or None."""
+        self._asked.add(name)
         return self._mapping.get(name)
 
     def has(self, name: str) -> bool:
@@ -97,7 +136,7 @@ class MappingReader:
         if value is not None and not isinstance(value, Mapping):
             self.fault(name, value, _("This must be a table of names and values."))
             value = None
-        return MappingReader(value or {}, self._full(name), self._all)
+        return MappingReader(value or {}, self._full(name), self._shared)
 
     def tables(self, name: str) -> Iterator[MappingReader]:
         """Yield a reader for each entry of a list of tables."""
@@ -110,7 +149,7 @@ class MappingReader:
         for index, entry in enumerate(value):
             full = f"{self._full(name)}[{index}]"
             if isinstance(entry, Mapping):
-                yield MappingReader(entry, full, self._all)
+                yield MappingReader(entry, full, self._shared)
             else:
                 self._all.append(InputError(full, entry, _("This must be a table.")))
 
