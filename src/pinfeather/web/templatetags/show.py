@@ -205,7 +205,8 @@ def short_time(seconds: float) -> str:
 @register.filter
 def percent(share: float) -> str:
     """Return a share in percent."""
-    return f"{100 * share:.0f}\u202f%"
+    whole = round(100 * share)
+    return f"{'−' if whole < 0 else ''}{abs(whole)}\u202f%"
 
 
 @register.filter
