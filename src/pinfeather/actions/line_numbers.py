@@ -8,16 +8,11 @@ from typing import get_args
 
 from pinfeather.actions import days, running
 from pinfeather.actions.farm import people, save_person
-from pinfeather.day.line_learning import (
-    LAST_DAYS,
-    Hindsight,
-    LineLearning,
-    TappedDay,
-    hindsight,
-    learn_line,
-)
+from pinfeather.day.hindsight import Hindsight, hindsight
+from pinfeather.day.line_learning import LAST_DAYS, LineLearning, learn_line
 from pinfeather.day.practice import Practice, learn_practice, speeds
 from pinfeather.day.request import DayRequest, Species
+from pinfeather.day.tapped import TappedDay
 from pinfeather.errors import InputError
 from pinfeather.estimate import Estimate
 from pinfeather.records import models

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinfeather.day.flow import line_of
-from pinfeather.day.line_learning import TappedDay, own_gaps
 from pinfeather.day.request import DayRequest, Species
+from pinfeather.day.tapped import TappedDay, own_gaps
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.line.learning import FEWEST, LearnedRate, learned_rate
 from pinfeather.line.sampling import Z90

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from pinfeather.day.events import Event, progress
-from pinfeather.day.line_learning import TappedDay, learn_line
+from pinfeather.day.line_learning import learn_line
 from pinfeather.day.planner import plan_day
 from pinfeather.day.practice import (
     FEW_DAYS,
@@ -21,6 +21,7 @@ from pinfeather.day.practice import (
     speeds,
 )
 from pinfeather.day.request import request_from
+from pinfeather.day.tapped import TappedDay
 from pinfeather.estimate import Basis, Estimate, Origin
 
 ZONE = ZoneInfo("America/Chicago")

@@ -15,8 +15,9 @@ from pinfeather import clock
 from pinfeather.actions.days import DayView
 from pinfeather.actions.shopfloor import Floor
 from pinfeather.day.due import Due
-from pinfeather.day.line_learning import GroupCode, group_words
+from pinfeather.day.hindsight import group_words
 from pinfeather.day.request import PersonRequest
+from pinfeather.day.tapped import GroupCode
 from pinfeather.finding import Finding, Severity
 from pinfeather.units import from_si
 from pinfeather.web import words
