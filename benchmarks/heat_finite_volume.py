@@ -15,14 +15,9 @@ from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
 
 from pinfeather.heat.breast import MEAT_J_PER_KG_K, MEAT_KG_PER_M3, MEAT_W_PER_M_K
-from pinfeather.heat.finite_volume import (
-    Field,
-    Material,
-    constant_material,
-    freezing_material,
-    solve,
-)
+from pinfeather.heat.finite_volume import Field, solve
 from pinfeather.heat.food import composition
+from pinfeather.heat.material import Material, constant_material, freezing_material
 
 SHELLS = 20
 

@@ -23,6 +23,7 @@ from pinfeather.heat import (
     hotwater,
     ice,
     livebirds,
+    material,
     scalder,
     thaw,
     thermometer,
@@ -410,7 +411,7 @@ def turkey_in_brine(
         surface_W_per_m2K=surface_W_per_m2K,
         bath_degC=brine_degC,
         start_degC=start_degC,
-        material=finite_volume.freezing_material(food.composition("turkey")),
+        material=material.freezing_material(food.composition("turkey")),
         shells=30,
     )
     radii = (np.arange(30) + 0.5) / 30 * radius_m
@@ -427,7 +428,7 @@ def lentz(*, mass_kg: float) -> float:
         surface_W_per_m2K=150.0,
         bath_degC=degC(0.0),
         start_degC=4.0,
-        material=finite_volume.freezing_material(food.composition("chicken")),
+        material=material.freezing_material(food.composition("chicken")),
     )
     end = float(np.interp(17.0, -found.centre_degC[:, 0], times))
     out = found.out_J_per_kg[:, 0]

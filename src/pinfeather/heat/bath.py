@@ -25,9 +25,10 @@ from pinfeather.heat.breast import (
     breast_thickness,
     surface_coefficient,
 )
-from pinfeather.heat.finite_volume import Bodies, centre_degC, constant_material, cut
 from pinfeather.heat.guards import finite, not_negative, positive
 from pinfeather.heat.ice import specific_heat
+from pinfeather.heat.material import constant_material
+from pinfeather.heat.shells import Bodies, centre_degC, cut
 from pinfeather.heat.water import (
     COLD_WATER_KG_PER_M3,
     ICE_J_PER_KG_K,
@@ -304,7 +305,7 @@ def simulate(
 
     References
     ----------
-    Derivation: heat balance of water and ice, slabs by :mod:`pinfeather.heat.finite_volume`.
+    Derivation: heat balance of water and ice, slabs by :mod:`pinfeather.heat.shells`.
     """
     _check(tank, batches, icings)
     positive("duration_s", duration_s)

@@ -13,7 +13,7 @@ from pinfeather.errors import InputError
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.finding import Finding, Severity
 from pinfeather.heat.conduction import Shape
-from pinfeather.heat.finite_volume import freezing_material, solve
+from pinfeather.heat.finite_volume import solve
 from pinfeather.heat.food import composition, properties
 from pinfeather.heat.frozen import (
     LATENT_J_PER_KG,
@@ -23,6 +23,7 @@ from pinfeather.heat.frozen import (
     heat_to_freeze_J_per_kg,
 )
 from pinfeather.heat.guards import finite, not_negative, positive
+from pinfeather.heat.material import freezing_material
 from pinfeather.heat.tables import load
 from pinfeather.units import KG_PER_LB, M3_PER_FOOT3, SECONDS_PER_DAY
 from pinfeather.words import gettext as _

@@ -7,9 +7,10 @@ from scipy.sparse import diags_array
 
 from pinfeather.errors import InputError
 from pinfeather.heat.conduction import centre_ratio, mean_ratio
-from pinfeather.heat.finite_volume import constant_material, freezing_material, solve
+from pinfeather.heat.finite_volume import solve
 from pinfeather.heat.food import composition
 from pinfeather.heat.frozen import conductivity_W_per_mK, enthalpy_chen
+from pinfeather.heat.material import constant_material, freezing_material
 
 SHAPES = ("slab", "cylinder", "sphere")
 MEAT = constant_material(
