@@ -10,6 +10,7 @@ from pinfeather.actions.calc import (
     clean,
     cold,
     flock,
+    freezing,
     hot,
     ice_bin,
     keeping,
@@ -38,7 +39,12 @@ def groups() -> tuple[Group, ...]:
     return (
         Group(
             _("Cold"),
-            (*cold.calculations(), *parts.calculations(), *ice_bin.calculations()),
+            (
+                *cold.calculations(),
+                *freezing.calculations(),
+                *parts.calculations(),
+                *ice_bin.calculations(),
+            ),
         ),
         Group(_("Hot water"), (*hot.calculations(), *shrink.calculations())),
         Group(
