@@ -25,8 +25,8 @@ SOURCE = ROOT / "src" / "pinfeather"
 PAGES = ROOT / "docs" / "sources"
 ROOMS = ("heat", "line", "flock", "hygiene", "packs", "money", "rules", "day", "season")
 READ = "read"
-NOT_OURS = {"rules/profiles/template.toml"}
-"""An empty form for other places; every number in it is marked as a placeholder."""
+NOT_OURS = {"rules/profiles/template.toml", "records/dictionary.toml"}
+"""A form for other places, whose numbers are placeholders, and words for columns: no numbers."""
 STATUSES = {
     READ: "we read it in the source itself, or in an official copy",
     "second hand": "somebody reliable quotes it; the source itself was not read",

@@ -50,6 +50,10 @@ ALLOWED: tuple[tuple[re.Pattern[str], str], ...] = (
         "this computer: the program's own address",
     ),
     (
+        re.compile(r"postgresql[:]//USER:PASSWORD@HOST:PORT/NAME$"),
+        "the form of a database's address, with words in the place of every part",
+    ),
+    (
         re.compile(r"https?[:]//\{[\w.]+\}"),
         "an address put together while running, from a host the program was given",
     ),

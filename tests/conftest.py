@@ -7,7 +7,11 @@ the end, or on a copy of the file where threads, other processes or rollbacks ma
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
+import itertools
 import os
+import runpy
+import secrets
 import shutil
 import sqlite3
 import tempfile
@@ -17,7 +21,11 @@ from pathlib import Path
 from typing import Any
 
 FOLDER = Path(tempfile.mkdtemp(prefix="pinfeather-tests-"))
+SERVER = os.environ.get("PINFEATHER_TEST_DATABASE", "")
+"""Address of a PostgreSQL server on which the tests may make and drop databases; else files."""
+os.environ.setdefault("PINFEATHER_FAULT_SEED", str(secrets.randbelow(2**32)))  # one for all workers
 os.environ["PINFEATHER_DATA"] = str(FOLDER)
+os.environ["PINFEATHER_DATABASE"] = SERVER
 os.environ["DJANGO_SETTINGS_MODULE"] = "pinfeather.web.settings"
 
 import django  # noqa: E402 - the data folder must be set first
@@ -28,7 +36,7 @@ import pytest  # noqa: E402
 from django.core.management import call_command  # noqa: E402
 from django.db import connections, transaction  # noqa: E402
 
-from pinfeather.actions import days, demo, running  # noqa: E402
+from pinfeather.actions import days, demo, running, season_work  # noqa: E402
 from pinfeather.actions import farm as farms  # noqa: E402
 
 NOW = dt.datetime(2026, 6, 17, 15, 40, tzinfo=dt.UTC)
@@ -186,13 +194,40 @@ def now() -> dt.datetime:
     return NOW
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is about the other kind of store."""
+    other = "sqlite" if SERVER else "postgres"
+    out = [item for item in items if item.get_closest_marker(other)]
+    if out:
+        config.hook.pytest_deselected(items=out)
+        items[:] = [item for item in items if not item.get_closest_marker(other)]
+
+
+def named(path: Path) -> str:
+    """Return what Django calls a store: its file, or a database of its own on the server."""
+    return f"t{hashlib.sha256(str(path).encode()).hexdigest()[:24]}" if SERVER else str(path)
+
+
+def on_the_server(statement: str) -> None:
+    """Have the server make or drop a database."""
+    import psycopg
+
+    told = {**connections["default"].get_connection_params(), "dbname": "postgres"}
+    told = {
+        name: value for name, value in told.items() if name not in {"context", "cursor_factory"}
+    }
+    told.pop("prepare_threshold", None)
+    with psycopg.connect(**told, autocommit=True) as server:
+        server.execute(statement)
+
+
 @contextmanager
 def opened(path: Path) -> Iterator[Path]:
-    """Point Django at a store's file, in every thread, and back again."""
+    """Point Django at a store, in every thread, and back again."""
     settings = connections["default"].settings_dict
     was = settings["NAME"]
     connections["default"].close()
-    settings["NAME"] = str(path)
+    settings["NAME"] = named(path)
     try:
         yield path
     finally:
@@ -210,6 +245,9 @@ def taken_back() -> Iterator[None]:
 
 def copied(source: Path, target: Path) -> Path:
     """Copy a store as it stands, its write-ahead log included."""
+    if SERVER:
+        on_the_server(f"CREATE DATABASE {named(target)} TEMPLATE {named(source)}")
+        return target
     with sqlite3.connect(source) as old, sqlite3.connect(target) as new:
         old.backup(new)
     old.close()
@@ -220,6 +258,8 @@ def copied(source: Path, target: Path) -> Path:
 @pytest.fixture(scope="session")
 def empty_file(django_db_blocker) -> Path:
     path = FOLDER / "empty.sqlite3"
+    if SERVER:
+        on_the_server(f"CREATE DATABASE {named(path)}")
     with django_db_blocker.unblock(), opened(path):
         call_command("migrate", verbosity=0, interactive=False)
     return path
@@ -302,6 +342,30 @@ def real_store(planned_file, tmp_path, django_db_blocker) -> Iterator[Path]:
         yield p
 
 
+@pytest.fixture(scope="session")
+def store_name() -> Callable[[Path], str]:
+    """Tell what Django calls a store."""
+    return named
+
+
+@pytest.fixture
+def new_store(empty_file, tmp_path, django_db_blocker) -> Callable[[], Any]:
+    """Give a context in which the store is a fresh, empty one of its own."""
+    numbers = itertools.count()
+
+    @contextmanager
+    def one() -> Iterator[Path]:
+        folder = tmp_path / f"new{next(numbers)}"
+        folder.mkdir()
+        with (
+            django_db_blocker.unblock(),
+            opened(copied(empty_file, folder / "farm.sqlite3")) as path,
+        ):
+            yield path
+
+    return one
+
+
 @pytest.fixture
 def in_threads() -> Callable[[list[Callable[[], Any]]], list[Any]]:
     """Run functions at once, each in its own thread; give back what they return or raise."""
@@ -328,3 +392,16 @@ def in_threads() -> Callable[[list[Callable[[], Any]]], list[Any]]:
         return results
 
     return run
+
+
+@pytest.fixture(scope="session")
+def season_made() -> Any:
+    """The small season asked for and answered by hand."""
+    return runpy.run_path(str(Path(__file__).parent / "season_made.py"))
+
+
+@pytest.fixture(autouse=True)
+def _seasons_wait(monkeypatch) -> None:
+    """Work no season out beside a test; one that wants it says so."""
+    monkeypatch.setattr(season_work, "run", lambda job: None)
+    monkeypatch.setattr(season_work, "_RUNNING", set())

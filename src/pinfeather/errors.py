@@ -7,6 +7,7 @@
     │   └── OutOfRangeError               meaningful, but outside what its source vouches for
     ├── InputFaultsError(ValueError)           all the faults of one form or file at once
     ├── ConvergenceError(ArithmeticError) a numeric method did not settle
+    ├── TooOftenError                     tried too often; says when to try again
     └── RecordError
         ├── RecordNotFoundError(LookupError)
         ├── RecordConflictError           changed since it was read, or already closed
@@ -65,6 +66,10 @@ class InputFaultsError(PinfeatherError, ValueError):
 
 class ConvergenceError(PinfeatherError, ArithmeticError):
     """A numeric method did not settle."""
+
+
+class TooOftenError(PinfeatherError):
+    """Something was tried too often in a short time."""
 
 
 class RecordError(PinfeatherError):

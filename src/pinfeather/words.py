@@ -6,8 +6,15 @@ says with :func:`use` who translates. With nobody set, English passes through.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
+from typing import Final
 
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+_DAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _translate: Callable[[str], str] = str
 _translate_plural: Callable[[str, str, int], str] | None = None
 
@@ -94,3 +101,35 @@ def ngettext(singular: str, plural: str, number: int) -> str:
     if _translate_plural is not None:
         return _translate_plural(singular, plural, number)
     return singular if number == 1 else plural
+
+
+def date_text(day: dt.date, *, year: bool = True, weekday: bool = False) -> str:
+    """Write a date in words, so that day and month cannot be mistaken.
+
+    Parameters
+    ----------
+    day : date
+        The date on the farm's calendar.
+    year : bool
+        Whether the year is written.
+    weekday : bool
+        Whether the day of the week goes first.
+
+    Returns
+    -------
+    str
+        For instance ``"Saturday 12 September 2026"``.
+
+    References
+    ----------
+    Derivation: names from the Gregorian calendar.
+
+    Examples
+    --------
+    >>> date_text(dt.date(2026, 9, 12), weekday=True)
+    'Saturday 12 September 2026'
+    """
+    text = f"{day.day} {gettext(_MONTHS[day.month - 1])}"
+    if year:
+        text = f"{text} {day.year}"
+    return f"{gettext(_DAYS[day.weekday()])} {text}" if weekday else text

@@ -42,6 +42,10 @@ NAMES = [
     "shelf",
     "index",
     "positives",
+    "net-weight",
+    "lot-test",
+    "label-check",
+    "code",
     "compost",
     "left-overs",
     "growth-of-flock",
@@ -50,6 +54,12 @@ NAMES = [
     "weigh-plan",
     "ration",
     "best-day",
+    "cost",
+    "price",
+    "annuity",
+    "payback",
+    "cut-up",
+    "joint",
 ]
 KEYS = {
     "chill": {"time_s", "low_s", "high_s"},
@@ -77,6 +87,10 @@ KEYS = {
     "probe": {"time_s", "bath_degC", "f_s", "j"},
     "shelf": {"time_s", "low_s", "high_s", "relative_rate"},
     "index": {"index_log10", "finished"},
+    "net-weight": {"net_kg", "net_lb", "declaration", "total_USD"},
+    "lot-test": {"passes", "mean_kg", "limit_kg"},
+    "label-check": {"required", "stops"},
+    "code": {"data", "symbol"},
     "positives": {"n", "accept", "pass_chance_frac"},
     "left-overs": {"left_kg", "offal_kg", "blood_L", "feathers_kg", "water_L"},
     "growth-of-flock": {"mean_kg", "low_kg", "high_kg"},
@@ -85,6 +99,12 @@ KEYS = {
     "weigh-plan": {"n"},
     "ration": {"cents_per_kg"},
     "best-day": {"margin_cents"},
+    "cost": {"full_bird_cents", "full_cents_per_lb", "low_cents_per_lb", "high_cents_per_lb"},
+    "price": {"break_even_cents_per_lb", "asking_cents_per_lb"},
+    "annuity": {"annuity_cents", "straight_line_cents"},
+    "payback": {"payback_years", "present_cents"},
+    "cut-up": {"gain_cents", "needed_cents_per_lb"},
+    "joint": {"joint_cents", "ways"},
 }
 CAN_HURT = {
     "scald", "propane", "boil", "dilute", "lethality", "compost", "growth", "thaw", "feed",
@@ -104,7 +124,8 @@ def example(name: str) -> dict[str, str | bytes]:
     words = shlex.split(calculation(name).example)
     written: dict[str, str | bytes] = {}
     if not words[0].startswith("--"):
-        written["log"], words = LOG, words[1:]
+        file = next(ask for ask in calculation(name).inputs if ask.kind == "file")
+        written[file.name], words = (LOG if file.name == "log" else file.default), words[1:]
     options = zip(words[::2], words[1::2], strict=True)
     return written | {option.removeprefix("--"): value for option, value in options}
 

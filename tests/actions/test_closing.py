@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from django.db import IntegrityError, connection
 
 from pinfeather.actions import closing, days, running
 from pinfeather.actions import farm as farms
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.finding import Severity
 from pinfeather.records import journal, models
+from pinfeather.records.writing import writing
 
 EVERY = {"catch": 6, "kill": 6, "pick": 6, "draw": 6, "chill": 6}
 
@@ -242,6 +244,10 @@ def test_a_judgement_changed_after_closing_is_found(whole_day, evening) -> None:
     row = models.Day.objects.get(pk=whole_day)
 
     row.record["counts"]["bag"] += 1
+    with pytest.raises(IntegrityError, match="append-only"), writing():
+        row.save()
+    with connection.cursor() as cursor:
+        cursor.execute("DROP TRIGGER day_sealed_no_update")
     row.save()
 
     assert journal.broken_seals() == (row.date.isoformat(),)

@@ -206,8 +206,16 @@ def test_a_draft_takes_over_the_last_days_equipment_and_crew(planned_day, day_ma
 
     assert draft["equipment"] == day_mapping()["equipment"]
     assert [p["name"] for p in draft["people"]] == ["Odile", "Bram"]
-    assert draft["lots"][0]["code"] == "K7"
-    assert draft["lots"][0]["count"] == ""
+    assert "code" not in draft["lots"][0]  # K7 is in a day that is still to come
+
+
+def test_a_draft_offers_a_standing_lot_with_what_it_is_expected_to_weigh(farm, frozen) -> None:
+    (lot,) = days.draft(dt.date(2026, 6, 24))["lots"]
+
+    assert (lot["code"], lot["species"], lot["build"]) == ("K7", "chicken", "broad")
+    assert int(lot["count"]) in {29, 30}
+    assert lot["mean"].endswith(" lb")
+    assert lot["spread"].endswith(" lb")
 
 
 def test_a_draft_with_nothing_on_record_still_has_every_part(store) -> None:

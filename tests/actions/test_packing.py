@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from pinfeather.actions import days, packing, running
+from pinfeather.actions import days, package_labels, packing, running
 from pinfeather.errors import InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import models
 
@@ -136,7 +136,7 @@ def test_the_desk_starts_with_what_the_last_package_said(running_day) -> None:
     assert again.tare.startswith("0.05")
 
 
-@pytest.mark.parametrize("size", packing.LABEL_SIZES)
+@pytest.mark.parametrize("size", package_labels.LABEL_SIZES)
 def test_labels_say_what_was_weighed(running_day, now, size) -> None:
     import io
 
@@ -145,7 +145,7 @@ def test_labels_say_what_was_weighed(running_day, now, size) -> None:
     weigh(running_day)
     weigh(running_day, gross="5.12 lb")
 
-    content = packing.labels(running_day, size=size, printed_at=now)
+    content = package_labels.labels(running_day, size=size, printed_at=now)
     text = " ".join(
         " ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(content)).pages
     )
@@ -154,7 +154,7 @@ def test_labels_say_what_was_weighed(running_day, now, size) -> None:
         assert words in text, words
     assert "Tull Landing" in text
     assert "Safe Handling Instructions".lower() in text.lower()
-    assert packing.labels(running_day, size=size, printed_at=now) == content
+    assert package_labels.labels(running_day, size=size, printed_at=now) == content
 
 
 def test_labels_are_printed_of_all_or_of_some(running_day, now) -> None:
@@ -166,7 +166,7 @@ def test_labels_are_printed_of_all_or_of_some(running_day, now) -> None:
         weigh(running_day, gross=gross, tare="0.01 lb")
 
     def pages(*numbers: int) -> int:
-        content = packing.labels(running_day, size="4x3", numbers=numbers, printed_at=now)
+        content = package_labels.labels(running_day, size="4x3", numbers=numbers, printed_at=now)
         return len(PdfReader(io.BytesIO(content)).pages)
 
     assert (pages(), pages(2), pages(1, 3)) == (3, 1, 2)
@@ -179,9 +179,9 @@ def test_a_farm_without_an_address_is_told_before_printing(running_day, day_mapp
     days.save_plan(day_mapping(), day_id=running_day, days=2, change_days=0)
     weigh(running_day)
     (package,) = running.day_progress(running_day).packages
-    fine = packing.label_findings(days.day(running_day), package)
+    fine = package_labels.label_findings(days.day(running_day), package)
     models.Farm.objects.update(address="")
 
-    missing = packing.label_findings(days.day(running_day), package)
+    missing = package_labels.label_findings(days.day(running_day), package)
 
     assert {f.code for f in missing} - {f.code for f in fine}

@@ -1,5 +1,6 @@
 """Facts of the trade without a source: a plan must be compatible with them, or stricter."""
 
+import contextlib
 import datetime as dt
 import tomllib
 from pathlib import Path
@@ -183,7 +184,21 @@ def test_the_made_up_farms_fast_growing_lots_are_of_the_usual_age(monkeypatch):
     monkeypatch.setattr(demo.models.Farm.objects, "create", lambda **_: None)
     for name in ("save_person", "save_instrument"):
         monkeypatch.setattr(demo.farms, name, lambda *_, **__: None)
-    monkeypatch.setattr(demo.farms, "save_lot", lambda code, **lot: lots.update({code: lot}))
+    monkeypatch.setattr(demo.demo_flock, "save_pen", lambda _typed: None)
+    monkeypatch.setattr(demo.demo_flock.journal, "append", lambda *_, **__: ())
+    monkeypatch.setattr(
+        demo.demo_flock.flock_lots,
+        "save_lot",
+        lambda lot, **_: lots.update({lot["code"]: lot}),
+    )
+    monkeypatch.setattr(demo, "writing", contextlib.nullcontext)
+    for module, name in (
+        (demo.demo_desk, "set_up"),
+        (demo.demo_stock, "make"),
+        (demo.demo_season, "make_season"),
+        (demo.demo_money, "make_money"),
+    ):
+        monkeypatch.setattr(module, name, lambda **_: None)
     days_ago = {}
 
     def note(one, **_):
@@ -192,7 +207,7 @@ def test_the_made_up_farms_fast_growing_lots_are_of_the_usual_age(monkeypatch):
     monkeypatch.setattr(demo, "_day", note)
     demo.make(now=here)
     fast = {
-        code: ((here.date() - lot["hatched"]).days - days_ago[code]) / 7
+        code: ((here.date() - dt.date.fromisoformat(lot["hatched"])).days - days_ago[code]) / 7
         for code, lot in lots.items()
         if (lot["species"], lot["build"])
         == (practice["inputs"]["species"], practice["inputs"]["build"])

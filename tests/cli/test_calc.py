@@ -33,6 +33,12 @@ NAMED = [words.split()[0] for words in EXAMPLES]
 @pytest.fixture
 def here(tmp_path, monkeypatch):
     (tmp_path / "LOG.csv").write_text(LOG, encoding="utf-8")
+    for one in calculations():  # a file that an example names is the one its page begins with
+        file = next((ask for ask in one.inputs if ask.kind == "file" and ask.default), None)
+        path = tmp_path / shlex.split(one.example)[0]
+        if file is not None and not path.name.startswith("--"):
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(file.default, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
@@ -76,7 +82,7 @@ def test_every_example_prints_one_json_object(words, here, capsys):
 def test_every_calculator_has_a_command_and_no_other_has():
     commands = {name for name in calc if not name.startswith("-")}
 
-    from_files = {"line", "crew", "windows"}  # see test_calc_line.py
+    from_files = {"line", "crew", "windows", "allocate"}  # see test_calc_line.py, test_trace.py
     assert commands == {one.name for one in calculations()} | from_files
 
 

@@ -104,7 +104,9 @@ def imported(folder: str) -> dict[str, str]:
 def test_whatever_is_imported_is_named_by_the_project(folder: str, extras: bool):
     """What happens to be installed here, by hand or by another package, is not enough."""
     table = project()
-    lines = [*table["dependencies"], *(table["optional-dependencies"]["dev"] if extras else ())]
+    optional = table["optional-dependencies"]
+    lines = [*table["dependencies"]]
+    lines += [line for name, more in optional.items() if extras or name != "dev" for line in more]
     declared = {plain(NAME.match(line)[0]) for line in lines} | BROUGHT
     whose = metadata.packages_distributions()
 

@@ -14,10 +14,13 @@ from pinfeather.actions.planfile import plan_from_mapping
 from pinfeather.cli.app import app
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import request_from
+from pinfeather.season.request import request_from as season_from
 
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "examples" / "plan_day.toml"
 GUIDE = ROOT / "docs" / "guide" / "plan-a-day.md"
+SEASON = ROOT / "examples" / "season.toml"
+SEASON_GUIDE = ROOT / "docs" / "guide" / "season-file.md"
 BLOCK = re.compile(r"^```pycon\n(.*?)^```", re.DOTALL | re.MULTILINE)
 WITH_EXAMPLES = [
     p for p in sorted((ROOT / "docs").rglob("*.md")) if BLOCK.search(p.read_text("utf-8"))
@@ -77,6 +80,14 @@ def test_the_example_file_gives_one_json_object():
     assert document["birds"] == plan.birds
 
 
+def test_the_season_stands_in_the_guide_word_for_word_and_is_read_whole():
+    text = SEASON.read_text("utf-8")
+
+    assert f"```toml\n{text}```" in SEASON_GUIDE.read_text("utf-8")
+    request = season_from(tomllib.loads(text), spelled=True)
+    assert {kind.species for kind in request.kinds} == {"chicken", "turkey", "duck"}
+
+
 def keys_read() -> set[str]:
     """Every key that the request's reader asks for, taken from its source."""
     source = (ROOT / "src" / "pinfeather" / "day" / "request.py").read_text("utf-8")
@@ -118,3 +129,11 @@ def test_every_command_is_on_the_page_of_commands():
 
     assert "plan-day" in commands
     assert [name for name in commands if f"| `pinfeather {name}" not in page] == []
+
+
+def test_the_cost_example_is_the_same_in_guide_folder_and_package():
+    from pinfeather.money.cost_file import example_text
+
+    text = (ROOT / "examples" / "cost.toml").read_text("utf-8")
+    assert text == example_text()
+    assert f"```toml\n{text}```" in (ROOT / "docs" / "guide" / "money.md").read_text("utf-8")

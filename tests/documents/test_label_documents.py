@@ -227,7 +227,7 @@ def overlaps(pdf):
         ({"product": "goose " * 400}, "product"),
         ({"further": ("words " * 300,)}, "particulars"),
         ({"producer": "x" * 2000}, "particulars"),
-        ({"net_weight_lb": Decimal("12345678901234.5")}, "net weight"),
+        ({"net_weight_lb": Decimal("12345678901234567890.5")}, "net weight"),
         ({"total": Decimal(1234567890123456789012345)}, "price"),
         ({"trace": "trace " * 100}, "square code"),
     ],

@@ -101,3 +101,49 @@ def watch() -> Iterator[Watch]:
     one = Watch()
     yield one
     assert one.troubles == []
+
+
+LAN_PROGRAM = """
+from pinfeather.cli import lan, main
+lan.own_address = lambda given="": "127.0.0.2"  # stands for the home network
+main()
+"""
+
+
+class LanProgram(Program):
+    """``pinfeather … --lan`` with a loopback address in the place of the home network's."""
+
+    def __init__(self, *args: str, folder: Path) -> None:
+        self.folder = folder
+        self.process = subprocess.Popen(
+            [sys.executable, "-c", LAN_PROGRAM, *args, "--lan", "--no-browser", "--port", "0"],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        self.lines: list[str] = []
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self.lines.append(line)
+            if found := re.search(r"Pinfeather is at (http://127\.0\.0\.1:(\d+))", line):
+                self.address, self.port = found[1], int(found[2])
+                self.lan = self.address.replace("127.0.0.1", "127.0.0.2")
+                return
+        pytest.fail("the program did not start:\n" + "".join(self.lines))
+
+    @property
+    def secret(self) -> bytes:
+        return (self.folder / "secret-key").read_bytes()
+
+
+@pytest.fixture(scope="session")
+def lan_program(tmp_path_factory):
+    """Start farms that let the home network in."""
+
+    def start(*, more: list[str] | None = None, demo: bool = False) -> LanProgram:
+        if demo:
+            return LanProgram("demo", *(more or []), folder=Path())
+        folder = tmp_path_factory.mktemp("lan") / "farm"
+        return LanProgram("serve", "--data", str(folder), *(more or []), folder=folder)
+
+    return start

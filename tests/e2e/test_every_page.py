@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 import urllib.request
 from pathlib import Path
 
@@ -12,6 +13,23 @@ from playwright.sync_api import expect
 
 pytestmark = pytest.mark.e2e
 SHOTS = Path(__file__).parent / "shots"
+
+
+def _package(address: str) -> str:
+    html = urllib.request.urlopen(f"{address}/freezer/").read().decode()
+    found = re.search(r'href="(/packages/\w+/)"', html)
+    assert found is not None
+    return found[1]
+
+
+def _season(address: str) -> str:
+    """Wait until the demo's season is worked out; looking at it is what begins the work."""
+    for _try in range(120):
+        html = urllib.request.urlopen(f"{address}/season/").read().decode()
+        if found := re.search(r"(/season/\d+/\d+/)ribbon/", html):
+            return found[1]
+        time.sleep(1)
+    pytest.fail("the season was not worked out")
 
 
 def _pages(address: str) -> dict[str, str]:
@@ -27,6 +45,10 @@ def _pages(address: str) -> dict[str, str]:
         "new": "/days/new/",
         "thermometers": "/thermometers/",
         "farm": "/farm/",
+        "season": _season(address),
+        "season-table": f"{_season(address)}ribbon/",
+        "season-write": "/season/write/",
+        "season-new": "/season/write/?new=1",
         "planned": planned,
         "change": f"{planned}change/",
         "numbers": f"{planned}numbers/",
@@ -44,11 +66,59 @@ def _pages(address: str) -> dict[str, str]:
         "reading": f"{running}reading/",
         "explain": f"{running}explain/",
         "pack": f"{running}pack/",
+        "labels": f"{running}pack/labels/",
+        "cuttings": f"{running}cuttings/",
+        "water": f"{running}water/",
+        "scale": "/scale/",
+        "label-setup": "/farm/labels/",
         "close": f"{running}close/",
         "cold": f"{closed}cold/",
         "logger": f"{running}logger/",
         "hindsight": f"{closed}hindsight/",
         "closed": closed,
+        "freezer": "/freezer/",
+        "places": "/freezer/places/",
+        "put-away": "/freezer/put/",
+        "count": "/freezer/count/?place=Porch%20freezer",
+        "freezer-temperatures": "/freezer/temperatures/",
+        "power-cut": "/freezer/power-cut/",
+        "package": _package(address),
+        "orders": "/orders/",
+        "order": "/orders/1/",
+        "new-order": "/orders/new/",
+        "give": "/orders/give/",
+        "customers": "/orders/customers/",
+        "store": "/store/",
+        "hand-over": "/store/?order=1",
+        "sales": "/store/sales/",
+        "sale": "/store/sales/demosale1/",
+        "trace": "/trace/",
+        "trace-flock": "/trace/?q=B2",
+        "lots": "/lots/",
+        "lot": "/lots/B4/",
+        "lot-behind": "/lots/B5/",
+        "lot-ordered": "/lots/T2/",
+        "lot-finished": "/lots/B2/",
+        "lot-write": "/lots/B4/write/",
+        "lot-loss": "/lots/B4/write/?kind=lost",
+        "lot-signs": "/lots/B4/write/?kind=signs",
+        "lot-weigh": "/lots/B4/weigh/",
+        "lot-when": "/lots/B4/when/",
+        "lot-change": "/lots/B4/change/",
+        "lot-new": "/lots/new/",
+        "lot-numbers": "/lots/numbers/",
+        "pens": "/lots/pens/",
+        "curves": "/lots/curves/",
+        "plan-a-lot": "/days/new/?lot=B4",
+        "money": "/money/",
+        "money-birds": "/money/birds/lot/B2/",
+        "money-write": "/money/write/",
+        "money-cost": "/money/write/?act=cost",
+        "money-lines": "/money/lines/",
+        "money-equipment": "/money/equipment/",
+        "money-what-if": "/money/what-if/",
+        "money-compare": "/money/compare/",
+        "money-year": "/money/year/",
         "nowhere": "/days/99999/",
     }
 

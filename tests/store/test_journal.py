@@ -40,6 +40,7 @@ def ids_in_order() -> list[str]:
     return list(Entry.objects.order_by("seq").values_list("client_id", flat=True))
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize(
     "statement",
     [
@@ -76,6 +77,7 @@ def test_the_models_own_save_and_delete_are_refused_too(store) -> None:
         entry.delete()
 
 
+@pytest.mark.sqlite
 def test_another_program_is_refused_by_the_same_triggers(real_store) -> None:
     append("a1")
     other = sqlite3.connect(real_store)
@@ -93,6 +95,7 @@ def test_an_unbroken_chain_is_told_as_unbroken(store) -> None:
     assert journal.broken_at() is None
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize(
     ("statement", "place"),
     [
@@ -123,14 +126,19 @@ def test_tampering_past_the_triggers_is_found(real_store, statement, place) -> N
     assert journal.broken_at() == place
 
 
+@pytest.mark.sqlite
 def test_a_line_put_in_between_is_found(real_store) -> None:
     append("a1", "a2")
     raw = sqlite3.connect(real_store)
     columns = COLUMNS.replace("client_id, ", "")
-    raw.execute(
+    insert = (
         f"INSERT INTO records_entry (seq, client_id, {columns})"
         f" SELECT 3, 'a3', {columns} FROM records_entry WHERE seq = 2"
     )
+    with pytest.raises(sqlite3.IntegrityError, match="not the next line"):
+        raw.execute(insert)
+    raw.execute("DROP TRIGGER entry_chain")
+    raw.execute(insert)
     raw.commit()
     raw.close()
 
@@ -212,14 +220,12 @@ def test_two_threads_sending_the_same_entries_write_each_once(real_store, in_thr
 
 def test_an_entry_that_cannot_be_written_takes_its_whole_batch_back(store, monkeypatch) -> None:
     append("a1")
-    made = Entry.save
 
-    def fails(self, *args, **kwargs):
-        if self.client_id == "bad":
-            raise RuntimeError("power cut")
-        made(self, *args, **kwargs)
+    def half_written(lines):
+        next(iter(lines)).save(force_insert=True)
+        raise RuntimeError("power cut")
 
-    monkeypatch.setattr(Entry, "save", fails)
+    monkeypatch.setattr(Entry.objects, "bulk_create", half_written)
 
     with pytest.raises(RuntimeError):
         append("a2", "bad", "a3")
@@ -241,13 +247,13 @@ TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=40)
     micros=st.integers(0, 10**12),
 )
 def test_the_hash_read_back_is_the_hash_written(
-    empty_file, django_db_blocker, text, who, skew_s, micros
+    empty_file, store_name, django_db_blocker, text, who, skew_s, micros
 ) -> None:
     """Whatever is written, the store gives back the very values that were hashed."""
     from django.db import connections, transaction
 
     named = connections["default"].settings_dict
-    was, named["NAME"] = named["NAME"], str(empty_file)
+    was, named["NAME"] = named["NAME"], store_name(empty_file)
     with django_db_blocker.unblock():
         try:
             with transaction.atomic():

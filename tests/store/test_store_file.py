@@ -19,6 +19,7 @@ from pinfeather.records import journal
 from pinfeather.records.models import Entry
 from pinfeather.records.writing import writing
 
+pytestmark = pytest.mark.sqlite
 AT = dt.datetime(2026, 6, 17, 14, 0, tzinfo=dt.UTC)
 
 

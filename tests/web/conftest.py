@@ -161,6 +161,28 @@ def pages() -> Callable[[dict[str, int]], dict[str, str]]:
             "thermometers": "/thermometers/",
             "days": "/days/",
             "new": "/days/new/",
+            "freezer": "/freezer/",
+            "places": "/freezer/places/",
+            "put away": "/freezer/put/",
+            "count": "/freezer/count/",
+            "count a place": "/freezer/count/?place=Porch%20freezer",
+            "freezer temperatures": "/freezer/temperatures/",
+            "power cut": "/freezer/power-cut/",
+            "orders": "/orders/",
+            "new order": "/orders/new/",
+            "order": "/orders/1/",
+            "change order": "/orders/1/change/",
+            "give": "/orders/give/",
+            "customers": "/orders/customers/",
+            "store": "/store/",
+            "hand over": "/store/?order=1",
+            "sales": "/store/sales/",
+            "sale": "/store/sales/demosale1/",
+            "trace": "/trace/",
+            "trace a flock": "/trace/?q=B2",
+            "lots": "/lots/",
+            "lot": "/lots/B4/",
+            "lot numbers": "/lots/numbers/",
         }
         for state, day_id in by_state.items():
             day = f"/days/{day_id}/"
@@ -181,3 +203,47 @@ def pages() -> Callable[[dict[str, int]], dict[str, str]]:
         return found
 
     return named
+
+
+LAN = "192.0.2.20"
+"""The farm computer's address on the tests' home network (set aside for documents, RFC 5737)."""
+
+
+@pytest.fixture
+def lan(settings) -> str:
+    """Let the home network in."""
+    settings.LAN_ADDRESSES = (LAN,)
+    settings.LAN_URL = f"http://{LAN}:8470/"
+    settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, LAN]
+    return f"{LAN}:8470"
+
+
+@pytest.fixture
+def at_the_lan(lan) -> Callable[..., Client]:
+    """Make browsers on the home network, not let in yet."""
+
+    def made(address: str = "192.0.2.55", *, host: str = lan, strict: bool = False) -> Client:
+        door = {"pinfeather.door": "home network"}
+        return Client(
+            enforce_csrf_checks=strict, headers={"host": host}, REMOTE_ADDR=address, **door
+        )
+
+    return made
+
+
+@pytest.fixture
+def let_in(at_the_lan) -> Callable[..., Client]:
+    """Make phones that were let in."""
+    from pinfeather import clock
+    from pinfeather.actions import phones
+
+    def made(name: str = "Draw table", *, station: str = "", strict: bool = False) -> Client:
+        phone = at_the_lan(f"192.0.2.{len(phones.let_in(kind='phone')) + 60}")
+        assert phone.post("/phones/ask/").status_code == 302
+        device = phones.waiting(now=clock.now())[-1]
+        phones.approve(device.id, name=name, station=station, now=clock.now())
+        phone.handler.enforce_csrf_checks = strict
+        phone.device_id = device.id
+        return phone
+
+    return made

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import re
+from urllib.parse import quote
 
 import pytest
 from django.test import Client
 
-from pinfeather.actions import days, packing, running
+from pinfeather.actions import counter, customers, days, orders, packing, running, stock_book
 from pinfeather.actions import farm as farms
 from pinfeather.records import models
 
@@ -245,8 +246,22 @@ def test_text_that_looks_like_a_script_comes_out_as_text(
     running.write("correction", {"of": "day", "reason": f"{script}{image}"}, day_id=ids["closed"],
                   who=image)  # fmt: skip
 
+    customer = customers.save_customer(name=script, address=image, phone=image, kind="household")
+    ordered = orders.save_order(
+        {"customer": str(customer), "pickup_on": now.date().isoformat(), "count_0": "1",
+         "product_0": image[:40], "occasion": script, "note": f"{script}{image}"}
+    )  # fmt: skip
+    orders.deposit(ordered, act="taken", amount="20.00", paid_by="cash", who=script, at=now)
+    counter.sell(
+        [stock_book.in_stock()[0].id],
+        {"paid_by": "cash", "customer": str(customer), "venue": "farm", "reason": image},
+        who=script, client_id="demosale1", at=now,
+    )  # fmt: skip
+
+    lot = quote(image[:20], safe="")
+    found = pages(ids) | {"lot": f"/lots/{lot}/", "trace a flock": f"/trace/?q={lot}"}
     seen = 0
-    for name, url in pages(ids).items():
+    for name, url in found.items():
         response = client.get(url)
         assert response.status_code in {200, 409}, name
         text = response.content.decode()

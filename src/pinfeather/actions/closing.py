@@ -10,7 +10,7 @@ from typing import Any, Final
 from cattrs.preconf.json import make_converter
 
 from pinfeather import __version__, clock
-from pinfeather.actions import days, running, shopfloor
+from pinfeather.actions import days, running, safe, shopfloor
 from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
 from pinfeather.day.events import Action, Event, Progress, progress
@@ -23,7 +23,7 @@ from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.line.stations import handbook_phase
 from pinfeather.records import models
-from pinfeather.records.journal import NewEntry, append, fingerprint, head
+from pinfeather.records.journal import NewEntry, append, fingerprint, head, storable
 from pinfeather.records.writing import writing
 from pinfeather.words import gettext as _
 
@@ -237,7 +237,7 @@ def close(day_id: int, *, who: str, now: dt.datetime) -> None:
             faults.append(InputError("who", who, _("Choose who closes the day.")))
         if faults:
             raise InputFaultsError(faults)
-        record = _record(judgement, who=who)
+        record = storable(_record(judgement, who=who))
         append(
             [
                 NewEntry(
@@ -259,6 +259,7 @@ def close(day_id: int, *, who: str, now: dt.datetime) -> None:
         row.seal = digest
         row.record = record
         row.save()
+        safe.after_closing()
 
 
 def _record(judgement: Judgement, *, who: str) -> dict[str, Any]:

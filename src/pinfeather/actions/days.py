@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,9 +11,10 @@ from functools import lru_cache
 from typing import Any, Final
 
 from cattrs.preconf.json import make_converter
+from django.db.models import QuerySet
 
 from pinfeather import clock
-from pinfeather.actions.farm import FarmView, farm, lots, people
+from pinfeather.actions.farm import FarmView, farm, people
 from pinfeather.actions.running import day_progress
 from pinfeather.day.luck import CHANGE_DAYS, DAYS
 from pinfeather.day.plan import DayPlan
@@ -82,9 +84,38 @@ def _plan(text: str) -> DayPlan:
     return _CONVERTER.loads(text, DayPlan)
 
 
-def days(*, limit: int = 200) -> tuple[DayLine, ...]:
+def days(*, first: int = 0, limit: int = 200) -> tuple[DayLine, ...]:
     """Return the days on record, newest first."""
-    return tuple(_line(row) for row in models.Day.objects.all()[:limit])
+    return _lines(models.Day.objects.all(), first=first, limit=limit)
+
+
+def open_days() -> tuple[DayLine, ...]:
+    """Return the days that are not closed yet, newest first."""
+    return _lines(models.Day.objects.exclude(status=models.Day.Status.CLOSED))
+
+
+def last_closed() -> DayLine | None:
+    """Return the newest closed day."""
+    closed = models.Day.objects.filter(status=models.Day.Status.CLOSED)
+    return next(iter(_lines(closed, limit=1)), None)
+
+
+def _lines(found: QuerySet[models.Day], *, first: int = 0, limit: int = 200) -> tuple[DayLine, ...]:
+    """Return days for a list; the plans, which are long, stay where they are."""
+    keys = list(found.values_list("pk", flat=True)[first : first + limit])
+    rows = models.Day.objects.filter(pk__in=keys).only("date", "status", "request")
+    return tuple(_line(row) for row in rows)
+
+
+def _birds(asked: Mapping[str, Any]) -> int:
+    """Count the birds that were asked for, as the plan does."""
+    total = 0
+    for lot in asked.get("lots", []):
+        weights = lot.get("weights")
+        if isinstance(weights, str):
+            weights = [one for one in re.split(r"[;\n]", weights) if one.strip()]
+        total += len(weights) if weights else int(lot.get("count") or 0)
+    return total
 
 
 def _line(row: models.Day) -> DayLine:
@@ -93,7 +124,7 @@ def _line(row: models.Day) -> DayLine:
         id=row.pk,
         date=row.date,
         status=row.status,
-        birds=_plan(row.plan).birds if row.plan else 0,
+        birds=_birds(asked),
         lots=", ".join(str(lot.get("code", "")) for lot in asked.get("lots", [])),
         people=len(asked.get("people", [])),
     )
@@ -112,6 +143,11 @@ def day(day_id: int) -> DayView:
         raise RecordNotFoundError(_("There is no such day."))
     request = request_from(row.request)
     zone = farm().zone
+    plan = _plan(row.plan)
+    if row.status == models.Day.Status.PLANNED:  # a lot's life goes on after the plan was made
+        from pinfeather.actions.flock_plan import with_lot_findings
+
+        plan = with_lot_findings(plan, request)
     return DayView(
         id=row.pk,
         date=row.date,
@@ -119,7 +155,7 @@ def day(day_id: int) -> DayView:
         version=row.version,
         mapping=row.request,
         request=request,
-        plan=_plan(row.plan),
+        plan=plan,
         start=dt.datetime.combine(request.date, request.start, tzinfo=clock.zone(zone)),
         zone=zone,
         seal=row.seal,
@@ -155,6 +191,7 @@ def save_plan(
     request = request_from(full)
     metric = home.units == "metric"
     from pinfeather.actions.chill_numbers import own_chill_numbers
+    from pinfeather.actions.flock_plan import with_lot_findings
     from pinfeather.actions.line_numbers import learned_speeds, learned_times
 
     plan = plan_day(
@@ -167,6 +204,7 @@ def save_plan(
         mass_unit="kg" if metric else "lb",
         temp_unit="C" if metric else "F",
     )
+    plan = with_lot_findings(plan, request)
     with writing():
         if day_id is None:
             row = models.Day(date=request.date)
@@ -218,8 +256,8 @@ def counted_before(date: dt.date, *, skip: int | None = None) -> dict[str, int]:
 def draft(date: dt.date) -> dict[str, Any]:
     """Return a first form for a new day: the last day's equipment, today's people and lots."""
     home = farm()
-    last = models.Day.objects.first()
-    before = last.request if last else {}
+    last = models.Day.objects.values_list("pk", flat=True)[:1]  # sorting whole plans is slow
+    before = models.Day.objects.only("request").get(pk=last[0]).request if last else {}
     crew = before.get("people") or [
         {
             "name": person.name,
@@ -230,10 +268,12 @@ def draft(date: dt.date) -> dict[str, Any]:
         }
         for person in people()
     ]
-    youngest = next(iter(lots()), None)
+    from pinfeather.actions.flock_plan import first_offer
+
     lot: dict[str, Any] = {"species": "chicken", "build": "broad", "count": "", "spread": "0.5 lb"}
-    if youngest:
-        lot |= {"code": youngest.code, "species": youngest.species, "build": youngest.build}
+    offered = first_offer(date)
+    if offered:
+        lot |= offered.row
     return {
         "date": date.isoformat(),
         "start": before.get("start", "09:00"),

@@ -11,11 +11,20 @@ from typing import Any, Final
 import numpy as np
 
 from pinfeather import clock
-from pinfeather.actions import closing, days
+from pinfeather.actions import (
+    closing,
+    days,
+    demo_desk,
+    demo_flock,
+    demo_money,
+    demo_season,
+    demo_stock,
+)
 from pinfeather.actions import farm as farms
 from pinfeather.day.events import COUNTED
 from pinfeather.packs.price import total_price
 from pinfeather.records import journal, models
+from pinfeather.records.writing import writing
 from pinfeather.units import KG_PER_LB
 
 ZONE: Final = "America/Chicago"
@@ -55,9 +64,15 @@ class _DemoDay:
 
 
 def make(*, now: dt.datetime) -> None:
-    """Fill an empty store with the demo farm."""
+    """Fill an empty store with the demo farm, in one go."""
+    with writing():
+        _make(now)
+
+
+def _make(now: dt.datetime) -> None:
     here = now.astimezone(clock.zone(ZONE))
     _farm(here)
+    demo_flock.make_lots(here=here, now=now)
     half_way = (here - dt.timedelta(minutes=80)).replace(second=0, microsecond=0)
     half_way -= dt.timedelta(minutes=half_way.minute % 5)
     if half_way.date() < here.date():  # a day of work does not begin before midnight
@@ -89,6 +104,9 @@ def make(*, now: dt.datetime) -> None:
         _DemoDay(_later_today(here), [_lot("D1", "duck", "12", mean="4.9 lb", build="lean")], 0.0),
     ):
         _day(one, now=now)
+    demo_stock.make(now=now, today=here.date())
+    demo_season.make_season(today=here.date(), now=now)
+    demo_money.make_money(today=here.date(), now=now)
 
 
 def _later_today(here: dt.datetime) -> dt.datetime:
@@ -125,20 +143,7 @@ def _farm(here: dt.datetime) -> None:
     farms.save_person("Mae", _CLEAN, pace=0.8)
     farms.save_instrument("Red probe", kind="thermometer", accuracy="1 F")
     farms.save_instrument("Barn dial", kind="thermometer", accuracy="2 F")
-    for code, species, build, age, head in (
-        ("T1", "turkey", "broad", 150, 8),
-        ("R2", "chicken", "lean", 112, 16),
-        ("B2", "chicken", "broad", 65, 22),
-        ("B3", "chicken", "broad", 58, 40),
-        ("D1", "duck", "lean", 55, 13),
-    ):
-        farms.save_lot(
-            code,
-            species=species,
-            build=build,
-            hatched=here.date() - dt.timedelta(days=age),
-            head=head,
-        )
+    demo_desk.set_up(here=here)
 
 
 def _mapping(one: _DemoDay) -> dict[str, Any]:

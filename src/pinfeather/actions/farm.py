@@ -58,6 +58,12 @@ class LotView:
     hatched: dt.date | None
     head: int
     note: str
+    breed: str = ""
+    sex: str = "straight run"
+    curve: str = ""
+    setting: str = "usual"
+    outlet: str = ""
+    plan_on: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +160,21 @@ def save_person(name: str, stations: list[str], *, pace: float = 1.0) -> None:
 def lots() -> tuple[LotView, ...]:
     """Return the lots on record, youngest first."""
     return tuple(
-        LotView(r.pk, r.code, r.species, r.build, r.hatched, r.head, r.note)
+        LotView(
+            r.pk,
+            r.code,
+            r.species,
+            r.build,
+            r.hatched,
+            r.head,
+            r.note,
+            breed=r.breed,
+            sex=r.sex,
+            curve=r.curve,
+            setting=r.setting,
+            outlet=r.outlet,
+            plan_on=r.plan_on,
+        )
         for r in models.Lot.objects.all()
     )
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import re
-import unicodedata
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pinfeather import clock, quantity
+from pinfeather.actions.desk_entries import DESK_CHECKS
+from pinfeather.actions.entry_fields import birds_in, text_in
 from pinfeather.day.events import CAUSES, COUNTED, Event, Progress, progress
 from pinfeather.day.request import MASS_MAX_KG, MASS_MIN_KG
 from pinfeather.errors import InputError, RecordConflictError, RecordNotFoundError
@@ -34,12 +34,13 @@ READING_KINDS = tuple(_READING_DIMENSIONS)
 AFTER_CLOSING = frozenset({"correction", "note"})
 """What a page may still write on a closed day."""
 
-_MOST_BIRDS_A_TAP = 200
-_DECIMAL = re.compile(r"[0-9]{1,7}(\.[0-9]{1,4})?")
-_WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
 _LONGEST_ID = 40
 _CALENDAR = (1970, 2100)
 """Years a device's clock may show; one that was never set starts at 1970."""
+_MOST_ON_A_SCALE_KG = 1000.0
+_MOST_KEPT = 8
+_KEPT: dict[int, tuple[int, str, tuple[Event, ...]]] = {}
+"""Each day's journal as last read: place and hash of its newest entry, and all its events."""
 _MOST_SKEW_S = 150 * 366 * 86400.0
 
 
@@ -55,18 +56,42 @@ class Received:
 
 def events(day_id: int, *, sealed_seq: int | None = None) -> tuple[Event, ...]:
     """Return a day's journal entries, times moved onto the farm computer's clock."""
-    rows = models.Entry.objects.filter(day_id=day_id).order_by("seq")
-    return tuple(
-        Event(
-            seq=row.seq,
-            client_id=row.client_id,
-            kind=row.kind,
-            payload=row.payload,
-            who=row.who,
-            at=row.device_time + dt.timedelta(seconds=row.skew_s),
-            late=sealed_seq is not None and row.seq > sealed_seq,
-        )
-        for row in rows
+    found = _kept_events(day_id)
+    if sealed_seq is None or not found or found[-1].seq <= sealed_seq:
+        return found
+    return tuple(replace(event, late=event.seq > sealed_seq) for event in found)
+
+
+def _kept_events(day_id: int) -> tuple[Event, ...]:
+    """Read what is new in the journal, and take the rest from memory.
+
+    The journal is append-only and each entry's hash covers all before it: where the last one kept
+    still stands with its hash, so does everything before it.
+    """
+    seq, digest, kept = _KEPT.get(day_id, (0, "", ()))
+    rows = list(models.Entry.objects.filter(day_id=day_id, seq__gte=seq).order_by("seq"))
+    if kept and rows and (rows[0].seq, rows[0].hash) == (seq, digest):
+        rows = rows[1:]
+    elif kept:
+        kept = ()
+        rows = list(models.Entry.objects.filter(day_id=day_id).order_by("seq"))
+    if rows:
+        kept = (*kept, *(_event(row) for row in rows))
+        if len(_KEPT) >= _MOST_KEPT:
+            _KEPT.clear()
+        _KEPT[day_id] = (rows[-1].seq, rows[-1].hash, kept)
+    return kept
+
+
+def _event(row: models.Entry) -> Event:
+    return Event(
+        seq=row.seq,
+        client_id=row.client_id,
+        kind=row.kind,
+        payload=row.payload,
+        who=row.who,
+        at=row.device_time + dt.timedelta(seconds=row.skew_s),
+        late=False,
     )
 
 
@@ -129,11 +154,13 @@ def receive(
     day_id : int
         The day.
     sent : sequence of mapping
-        Each with ``id``, ``kind``, ``payload``, ``who`` and ``at`` (the device's time).
+        Each with ``id``, ``kind``, ``payload``, ``who`` and ``at`` (the device's time), and
+        ``skew_s`` where the device knew its clock's error when it wrote [s].
     device : str
         The device's own id.
     sent_at : datetime
-        The device's clock when it sent; the difference to ``now`` is kept as its skew.
+        The device's clock when it sent; the difference to ``now`` is its skew where an entry
+        brings none.
     now : datetime
         The farm computer's clock.
 
@@ -150,8 +177,11 @@ def receive(
     good: list[journal.NewEntry] = []
     refused: list[Received] = []
     for entry in sent:
+        known_s = entry.get("skew_s")
         try:
-            good.append(_checked(entry, device=device, skew_s=skew_s))
+            good.append(
+                _checked(entry, device=device, skew_s=skew_s if known_s is None else known_s)
+            )
         except InputError as fault:
             refused.append(
                 Received(
@@ -255,52 +285,6 @@ def _checked(entry: Mapping[str, Any], *, device: str, skew_s: float) -> journal
     )
 
 
-def _text(
-    payload: Mapping[str, Any], name: str, *, needed: bool = False, longest: int = 400
-) -> str:
-    given = payload.get(name)
-    if given is not None and not isinstance(given, str | int | float):
-        raise InputError(name, given, _("Write plain text here."))
-    text = "" if given is None else str(given)
-    value = "".join(letter for letter in text if _writable(letter)).strip()[:longest]
-    if needed and not value:
-        raise InputError(name, value, _("Write something here."))
-    return value
-
-
-def _writable(letter: str) -> bool:
-    """Tell letters, signs and line ends from halves of a letter and unseen controls."""
-    return letter in "\n\t" or unicodedata.category(letter) not in {"Cc", "Cs"}
-
-
-def _birds(payload: Mapping[str, Any], *, low: int = 1) -> int:
-    birds = _number(payload.get("birds", 1), "birds", _("Write a whole number of birds."))
-    if not low <= birds <= _MOST_BIRDS_A_TAP:
-        raise InputError(
-            "birds",
-            birds,
-            _("Between {low} and {high} birds at once.").format(low=low, high=_MOST_BIRDS_A_TAP),
-        )
-    return birds
-
-
-def _number(value: object, name: str, sentence: str) -> int:
-    """Read a whole number, written or as a number."""
-    if isinstance(value, str) and _WHOLE.fullmatch(value.strip()):
-        return int(value)
-    if isinstance(value, int) and not isinstance(value, bool):
-        return value
-    raise InputError(name, value, sentence)
-
-
-def _decimal(payload: Mapping[str, Any], name: str, *, needed: bool = False) -> str:
-    """Read a weight or an amount of money, kept as it was written."""
-    value = _text(payload, name, needed=needed)
-    if value and not _DECIMAL.fullmatch(value):
-        raise InputError(name, value, _("Write a plain number, such as 4.52."))
-    return value
-
-
 def _tally(payload: Mapping[str, Any]) -> dict[str, Any]:
     station = str(payload.get("station"))
     if station not in COUNTED or station == "bag":
@@ -309,9 +293,9 @@ def _tally(payload: Mapping[str, Any]) -> dict[str, Any]:
         )
     return {
         "station": station,
-        "birds": _birds(payload),
-        "place": _text(payload, "place"),
-        "lot": _text(payload, "lot"),
+        "birds": birds_in(payload),
+        "place": text_in(payload, "place"),
+        "lot": text_in(payload, "lot"),
     }
 
 
@@ -331,15 +315,15 @@ def _reading(payload: Mapping[str, Any]) -> dict[str, Any]:
         )
     reading = {
         "what": what,
-        "place": _text(payload, "place"),
+        "place": text_in(payload, "place"),
         "written": value.written,
         "unit": value.unit,
         "si": value.si,
-        "instrument": _text(payload, "instrument", needed=what != "strip"),
-        "note": _text(payload, "note"),
+        "instrument": text_in(payload, "instrument", needed=what != "strip"),
+        "note": text_in(payload, "note"),
     }
-    if what == "bird" and _text(payload, "mass"):
-        reading |= _mass(_text(payload, "mass"))
+    if what == "bird" and text_in(payload, "mass"):
+        reading |= _mass(text_in(payload, "mass"))
     return reading
 
 
@@ -378,6 +362,23 @@ def _whole(value: object) -> int:
     return int(value) if isinstance(value, int | str) and str(value).isdecimal() else 0
 
 
+def _weight(payload: Mapping[str, Any]) -> dict[str, Any]:
+    """Read what a scale sends by itself; the weighing desk decides what it belongs to."""
+    value = quantity.parse(str(payload.get("written", "")), "mass", name="written")
+    if not 0 <= value.si <= _MOST_ON_A_SCALE_KG:
+        raise InputError(
+            "written",
+            value.written,
+            _("{value} cannot be right. Weigh it again.").format(value=value.written),
+        )
+    return {
+        "written": value.written,
+        "unit": value.unit,
+        "mass_kg": value.si,
+        "instrument": text_in(payload, "instrument", needed=True),
+    }
+
+
 def _ice_point(payload: Mapping[str, Any]) -> dict[str, Any]:
     value = quantity.parse(str(payload.get("written", "")), "temperature", name="written")
     if abs(value.si) > 15:  # noqa: PLR2004 - 27 F off is not a thermometer any more
@@ -389,7 +390,7 @@ def _ice_point(payload: Mapping[str, Any]) -> dict[str, Any]:
             ),
         )
     return {
-        "instrument": _text(payload, "instrument", needed=True),
+        "instrument": text_in(payload, "instrument", needed=True),
         "written": value.written,
         "unit": value.unit,
         "si": value.si,
@@ -398,9 +399,9 @@ def _ice_point(payload: Mapping[str, Any]) -> dict[str, Any]:
 
 def _done(payload: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        "task": _text(payload, "task", needed=True),
-        "place": _text(payload, "place"),
-        "note": _text(payload, "note"),
+        "task": text_in(payload, "task", needed=True),
+        "place": text_in(payload, "place"),
+        "note": text_in(payload, "note"),
     }
 
 
@@ -413,51 +414,37 @@ def _explained(payload: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "after": after,
         "cause": cause,
-        "birds": _birds(payload),
-        "note": _text(payload, "note", needed=cause == "lost"),
-    }
-
-
-def _package(payload: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        "number": _number(payload.get("number"), "number", _("A package needs its number.")),
-        "lot": _text(payload, "lot", needed=True),
-        "tank": _text(payload, "tank"),
-        "product": _text(payload, "product", needed=True),
-        "gross": _text(payload, "gross", needed=True),
-        "tare": _text(payload, "tare", needed=True),
-        "net_lb": _decimal(payload, "net_lb", needed=True),
-        "price_per_lb": _decimal(payload, "price_per_lb"),
-        "total": _decimal(payload, "total"),
-        "birds": _birds(payload, low=0),
+        "birds": birds_in(payload),
+        "note": text_in(payload, "note", needed=cause == "lost"),
     }
 
 
 def _action(payload: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        "finding": _text(payload, "finding", needed=True),
-        "where": _text(payload, "where"),
-        "text": _text(payload, "text", needed=True),
+        "finding": text_in(payload, "finding", needed=True),
+        "where": text_in(payload, "where"),
+        "text": text_in(payload, "text", needed=True),
     }
 
 
 def _correction(payload: Mapping[str, Any]) -> dict[str, Any]:
-    return {"of": _text(payload, "of", needed=True), "reason": _text(payload, "reason")}
+    return {"of": text_in(payload, "of", needed=True), "reason": text_in(payload, "reason")}
 
 
 def _note(payload: Mapping[str, Any]) -> dict[str, Any]:
-    return {"text": _text(payload, "text", needed=True)}
+    return {"text": text_in(payload, "text", needed=True)}
 
 
 _CHECKS = {
     "tally": _tally,
     "reading": _reading,
     "logger": _logger,
+    "weight": _weight,
     "ice point": _ice_point,
     "done": _done,
     "explained": _explained,
-    "package": _package,
     "action": _action,
     "correction": _correction,
     "note": _note,
+    **DESK_CHECKS,
 }

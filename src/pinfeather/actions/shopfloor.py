@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pinfeather import clock
+from pinfeather import __version__, clock
 from pinfeather.actions import days, logger_files, running
 from pinfeather.actions.farm import instruments
 from pinfeather.day.due import Due, due_list, shift
@@ -143,6 +143,11 @@ def _disagreement_finding(first: Trusted, second: Trusted, *, why: str) -> Findi
     )
 
 
+def mark(day_id: int, *, now: dt.datetime) -> str:
+    """Return what changes when anything new is to be shown: an entry, or a quarter minute."""
+    return f"{running.last_seq(day_id)}-{int(now.timestamp() // 15)}"
+
+
 def state(day_id: int, *, station: str, now: dt.datetime) -> dict[str, Any]:
     """Return what one working page shows, as plain JSON values.
 
@@ -155,6 +160,8 @@ def state(day_id: int, *, station: str, now: dt.datetime) -> dict[str, Any]:
     tallies = [t for t in here.done.tallies if t.station == station][-_RECENT:]
     return {
         "seq": here.done.last_seq,
+        "mark": f"{here.done.last_seq}-{int(now.timestamp() // 15)}",
+        "version": __version__,
         "now": now.isoformat(),
         "status": here.day.status,
         "birds": here.day.plan.birds,

@@ -1,4 +1,4 @@
-"""``pinfeather calc line``, ``calc crew`` and ``calc windows``: answers from a TOML file."""
+"""``pinfeather calc line``, ``crew``, ``windows`` and ``allocate``: answers from a TOML file."""
 
 from __future__ import annotations
 
@@ -150,8 +150,22 @@ def windows(file: File, *, json_: Json = False) -> None:
     sys.exit(0 if found["fits"] else 1)
 
 
+def allocate(file: File, *, json_: Json = False) -> None:
+    """Who gets which package, and why."""
+    from pinfeather.actions.give_answer import give_answer
+    from pinfeather.cli.tracing import print_given
+
+    found = give_answer(_read(file))
+    if json_:
+        print(json.dumps(found, ensure_ascii=False, indent=1))
+    else:
+        print_given(found)
+    sys.exit(1 if found["unserved"] else 0)
+
+
 def register(calc: App) -> None:
-    """Add the three commands to the calculators."""
+    """Add the commands that read a file to the calculators."""
+    calc.command(allocate)
     calc.command(line)
     calc.command(crew)
     calc.command(windows)

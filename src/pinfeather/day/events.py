@@ -118,6 +118,62 @@ class Explained:
 
 
 @dataclass(frozen=True, slots=True)
+class Source:
+    """Birds of one lot out of one tank."""
+
+    lot: str
+    tank: str
+    birds: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """Birds cut into parts together; their packages name it."""
+
+    id: str
+    number: int
+    sources: tuple[Source, ...]
+    carcass_kg: float
+    written: str
+    who: str
+    at: dt.datetime
+    finished: bool = False
+
+    @property
+    def birds(self) -> int:
+        """Birds cut up."""
+        return sum(source.birds for source in self.sources)
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedBird:
+    """A marked bird on the scale, before or after the chill."""
+
+    id: str
+    mark: str
+    stage: str
+    """``before`` or ``after``."""
+    lot: str
+    tank: str
+    written: str
+    mass_kg: float
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleCheck:
+    """A scale under its test weight."""
+
+    id: str
+    scale: str
+    test_lb: str
+    reading_lb: str
+    who: str
+    at: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Package:
     """One package weighed and labelled."""
 
@@ -134,6 +190,21 @@ class Package:
     birds: int
     who: str
     at: dt.datetime
+    sources: tuple[Source, ...] = ()
+    """Every lot and tank it came from, where there are several."""
+    cutting: str = ""
+    """Id of the cutting its parts came off; empty for none."""
+    class_name: str = ""
+    """Class on the label, such as roaster; empty for none."""
+    frozen: bool = False
+    """Whether it is kept frozen."""
+    fixed: str = ""
+    """The weight its label declares where every package declares the same; else empty."""
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """Every lot in the package."""
+        return tuple(dict.fromkeys((self.lot, *(source.lot for source in self.sources))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +242,8 @@ class Progress:
     done: tuple[Done, ...] = ()
     explained: tuple[Explained, ...] = ()
     packages: tuple[Package, ...] = ()
+    cuttings: tuple[Cutting, ...] = ()
+    marked: tuple[MarkedBird, ...] = ()
     actions: tuple[Action, ...] = ()
     corrections: tuple[Correction, ...] = ()
     last_seq: int = 0
@@ -221,6 +294,10 @@ def progress(events: Iterable[Event]) -> Progress:
         times.setdefault(tally.station, []).extend([tally.at] * tally.birds)
     for package in packages:
         times["bag"].extend([package.at] * package.birds)
+    finished = {d.place for d in (_done(e) for e in standing if e.kind == "done")}
+    cuttings = tuple(_cutting(e, finished) for e in standing if e.kind == "cutting")
+    for cutting in cuttings:
+        times["bag"].extend([cutting.at] * cutting.birds)
     return Progress(
         tallies=tuple(tallies),
         readings=tuple(_reading(e) for e in standing if e.kind == "reading"),
@@ -229,6 +306,8 @@ def progress(events: Iterable[Event]) -> Progress:
         done=tuple(_done(e) for e in standing if e.kind == "done"),
         explained=tuple(_explained(e) for e in standing if e.kind == "explained"),
         packages=packages,
+        cuttings=cuttings,
+        marked=tuple(_marked(e) for e in standing if e.kind == "marked bird"),
         actions=tuple(_action(e) for e in standing if e.kind == "action"),
         corrections=tuple(_correction(e) for e in standing if e.kind == "correction"),
         last_seq=events[-1].seq if events else 0,
@@ -333,6 +412,70 @@ def _package(e: Event) -> Package:
         birds=int(p.get("birds", 1)),
         who=e.who,
         at=e.at,
+        sources=_sources(p),
+        cutting=str(p.get("cutting", "")),
+        class_name=str(p.get("class_name", "")),
+        frozen=bool(p.get("frozen", False)),
+        fixed=str(p.get("fixed", "")),
+    )
+
+
+def _sources(p: Mapping[str, Any]) -> tuple[Source, ...]:
+    return tuple(
+        Source(str(s["lot"]), str(s.get("tank", "")), int(s.get("birds", 0)))
+        for s in p.get("sources", ())
+    )
+
+
+def _cutting(e: Event, finished: set[str]) -> Cutting:
+    p = e.payload
+    return Cutting(
+        id=e.client_id,
+        number=int(p["number"]),
+        sources=_sources(p),
+        carcass_kg=float(p["mass_kg"]),
+        written=str(p["written"]),
+        who=e.who,
+        at=e.at,
+        finished=e.client_id in finished,
+    )
+
+
+def _marked(e: Event) -> MarkedBird:
+    p = e.payload
+    return MarkedBird(
+        id=e.client_id,
+        mark=str(p["mark"]),
+        stage=str(p["stage"]),
+        lot=str(p.get("lot", "")),
+        tank=str(p.get("tank", "")),
+        written=str(p["written"]),
+        mass_kg=float(p["mass_kg"]),
+        who=e.who,
+        at=e.at,
+    )
+
+
+def scale_check(e: Event) -> ScaleCheck:
+    """Read a scale's check; it belongs to a date, not to a processing day.
+
+    Parameters
+    ----------
+    e : Event
+        Of the kind ``"scale check"``.
+
+    Returns
+    -------
+    ScaleCheck
+        What the scale showed under its test weight.
+
+    References
+    ----------
+    Derivation: the payload's own fields.
+    """
+    p = e.payload
+    return ScaleCheck(
+        e.client_id, str(p["scale"]), str(p["test_lb"]), str(p["reading_lb"]), e.who, e.at
     )
 
 

@@ -18,6 +18,7 @@ from pinfeather.flock.forecast import Seen, forecast, growth_path, samples_of
 from pinfeather.flock.losses import Setting, loss_band
 from pinfeather.flock.lot import Life, Lost, Medicated, daily_losses, feed_eaten_kg
 from pinfeather.flock.tables import table
+from pinfeather.words import date_text
 from pinfeather.words import gettext as _
 
 _Z90: Final = 1.645
@@ -322,7 +323,7 @@ def withdrawal_alert(life: Life, slaughter_on: dt.date) -> tuple[Finding, ...]:
             "lot.withdrawal",
             Severity.STOP,
             _("{lot}: not before {day}; {names} must leave the birds first.").format(
-                lot=life.name, day=free.isoformat(), names=", ".join(names)
+                lot=life.name, day=date_text(free), names=", ".join(names)
             ),
             _("Meat with drug residues may not be sold or eaten. Move the day or ask the vet."),
             where=life.name,

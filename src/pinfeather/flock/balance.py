@@ -20,8 +20,8 @@ from pinfeather.flock.lot import (
     Processed,
     SoldLive,
 )
+from pinfeather.words import date_text, ngettext
 from pinfeather.words import gettext as _
-from pinfeather.words import ngettext
 
 _WITHIN_A_DAY: Final = {Arrived: 0, Moved: 1, Lost: 2, Processed: 2, SoldLive: 2, Counted: 3}
 """Order of events of one day: in, about, out, and the count at its end."""
@@ -178,7 +178,7 @@ def _apply(event: HeadEvent, pens: dict[str, int], totals: dict[str, int]) -> in
 
 
 def _off_count(life: Life, event: Counted, missing: int, *, since: dt.date | None) -> Finding:
-    after = since.isoformat() if since else _("the start")
+    after = date_text(since) if since else _("the start")
     if missing > 0:
         sentence = ngettext(
             "{lot}, {pen}: {n} bird is missing on {day}; the book was right on {since}.",
@@ -195,7 +195,7 @@ def _off_count(life: Life, event: Counted, missing: int, *, since: dt.date | Non
         "lot.count",
         Severity.CHECK,
         sentence.format(
-            lot=life.name, pen=event.pen, n=abs(missing), day=event.on.isoformat(), since=after
+            lot=life.name, pen=event.pen, n=abs(missing), day=date_text(event.on), since=after
         ),
         _("Look for losses or moves not written down since then. The count is believed from here."),
         where=event.pen,
@@ -213,7 +213,7 @@ def _below_nothing(life: Life, pen: str, by: int, *, since: dt.date) -> Finding:
             "{lot}, {pen}: {n} bird more has left than ever came, since {day}.",
             "{lot}, {pen}: {n} birds more have left than ever came, since {day}.",
             by,
-        ).format(lot=life.name, pen=pen, n=by, day=since.isoformat()),
+        ).format(lot=life.name, pen=pen, n=by, day=date_text(since)),
         _("A move, an arrival or a number is wrong. Put it right before you plan with this lot."),
         where=pen,
         measured=-by,

@@ -20,6 +20,7 @@ from pinfeather.flock.forecast import Seen, forecast, growth_path
 from pinfeather.flock.guards import heads, positive
 from pinfeather.flock.losses import Setting, survival
 from pinfeather.flock.spread import Weights
+from pinfeather.words import date_text
 from pinfeather.words import gettext as _
 
 Floats = NDArray[np.float64]
@@ -333,7 +334,7 @@ def _findings(best: DayChoice, choices: Sequence[DayChoice]) -> list[Finding]:
                 Severity.CHECK,
                 _(
                     "Room or cap stops {n:.0f} birds on {day}; the sum counts them as nothing."
-                ).format(n=best.birds - best.processed, day=best.on.isoformat()),
+                ).format(n=best.birds - best.processed, day=date_text(best.on)),
                 _("Plan a second day for them, or sell them alive before."),
                 measured=best.birds,
                 limit=best.processed,
@@ -347,7 +348,7 @@ def _findings(best: DayChoice, choices: Sequence[DayChoice]) -> list[Finding]:
                 "best_day.refused",
                 Severity.NOTE,
                 _("{day} would bring ${more:.2f} more, but: {why}").format(
-                    day=better.on.isoformat(),
+                    day=date_text(better.on),
                     more=Decimal(better.margin_cents - best.margin_cents) / 100,
                     why=better.refused,
                 ),

@@ -3,7 +3,8 @@
 What is weighed against what, in this order:
 
 1. pins made by hand stand;
-2. as many wishes as possible are served, and when birds run short the earlier order comes first;
+2. as many wishes as possible are served, and when birds run short the earlier order comes first
+   (or, by turns, everybody's first bird comes before anybody's second);
 3. the largest miss (how far a bird lies from what was asked) is made as small as it can be;
 4. then the sum of all misses;
 5. then older lots go first, then lower package numbers.
@@ -179,7 +180,9 @@ def sizes(packages: Sequence[Package]) -> dict[str, tuple[Decimal, Decimal]]:
     }
 
 
-def allocate(orders: Sequence[Order], packages: Sequence[Package]) -> Allocation:
+def allocate(
+    orders: Sequence[Order], packages: Sequence[Package], *, by_turns: bool = False
+) -> Allocation:
     """Give the day's packages to the orders.
 
     Parameters
@@ -188,6 +191,9 @@ def allocate(orders: Sequence[Order], packages: Sequence[Package]) -> Allocation
         Who wants what.
     packages : sequence of Package
         What there is; leave out packages on hold.
+    by_turns : bool
+        When birds run short, whether everybody's first wish is served before anybody's second;
+        otherwise the earlier order is served whole.
 
     Returns
     -------
@@ -210,22 +216,24 @@ def allocate(orders: Sequence[Order], packages: Sequence[Package]) -> Allocation
     (a transversal matroid); Crouse (2016), IEEE Trans. Aerosp. Electron. Syst. 52:1679, for the
     method behind ``scipy.optimize.linear_sum_assignment``.
     """
-    slots = _slots(orders)
+    slots = _slots(orders, by_turns=by_turns)
     free = _pinned(slots, packages)
     bench = _bench([slot for slot in slots if slot.package is None], free)
     served = _served(bench)
     if served.size:
         _assign(bench, served)
         _gather_lots(bench, served)
-    return _allocation(slots, packages)
+    slots.sort(key=lambda slot: (slot.order.rank, slot.order.order_id, slot.number))
+    return _allocation(slots, packages, by_turns=by_turns)
 
 
-def _slots(orders: Sequence[Order]) -> list[_Slot]:
+def _slots(orders: Sequence[Order], *, by_turns: bool) -> list[_Slot]:
     ids = [order.order_id for order in orders]
     if len(set(ids)) != len(ids):
         raise InputError("orders", ids, _("An order number stands twice."))
     queue = sorted(orders, key=lambda order: (order.rank, order.order_id))
-    return [_Slot(order, n, wish) for order in queue for n, wish in enumerate(order.wishes)]
+    slots = [_Slot(order, n, wish) for order in queue for n, wish in enumerate(order.wishes)]
+    return sorted(slots, key=lambda slot: slot.number) if by_turns else slots
 
 
 def _pinned(slots: list[_Slot], packages: Sequence[Package]) -> list[Package]:
@@ -390,7 +398,7 @@ def _lots(slots: list[_Slot]) -> int:
     return len({slot.package.lot for slot in slots if slot.package is not None})
 
 
-def _allocation(slots: list[_Slot], packages: Sequence[Package]) -> Allocation:
+def _allocation(slots: list[_Slot], packages: Sequence[Package], *, by_turns: bool) -> Allocation:
     given, unserved, taken = [], [], set()
     for slot in slots:
         if slot.package is None:
@@ -421,7 +429,11 @@ def _allocation(slots: list[_Slot], packages: Sequence[Package]) -> Allocation:
         spare=tuple(sorted(p.serial for p in packages if p.serial not in taken)),
         worst_miss_lb=max(misses, default=Decimal(0)),
         total_miss_lb=sum(misses, Decimal(0)),
-        findings=(*_pin_findings(slots), *_short_findings(unserved), *fairness_findings(given)),
+        findings=(
+            *_pin_findings(slots),
+            *_short_findings(unserved, by_turns=by_turns),
+            *fairness_findings(given),
+        ),
     )
 
 
@@ -451,7 +463,12 @@ def _pin_findings(slots: list[_Slot]) -> list[Finding]:
     return found
 
 
-def _short_findings(unserved: list[tuple[str, int]]) -> list[Finding]:
+def _short_findings(unserved: list[tuple[str, int]], *, by_turns: bool) -> list[Finding]:
+    served = (
+        _("No package that fits was left; everybody was served one before anybody a second.")
+        if by_turns
+        else _("No package that fits was left; earlier orders were served first.")
+    )
     orders = sorted({order for order, _number in unserved})
     return [
         Finding(
@@ -460,7 +477,7 @@ def _short_findings(unserved: list[tuple[str, int]]) -> list[Finding]:
             sentence=_("Order {order} lacks {count} of its birds.").format(
                 order=order, count=sum(1 for o, _n in unserved if o == order)
             ),
-            reason=_("No package that fits was left; earlier orders were served first."),
+            reason=served,
             where=order,
         )
         for order in orders

@@ -85,7 +85,7 @@ class LabelContent:
         Names and address.
     safe_handling : tuple of str
         Heading, rationale and statements, verbatim.
-    exempt_statement, not_inspected_statement, handling : str
+    exempt_statement, not_inspected_statement, handling, retained_water : str
         One line each; may be empty.
     statements : tuple of str
         Other sentences the rule asks for, verbatim.
@@ -115,6 +115,7 @@ class LabelContent:
     not_inspected_statement: str = ""
     handling: str = ""
     statements: tuple[str, ...] = ()
+    retained_water: str = ""
     claims: tuple[str, ...] = ()
     frozen: bool = False
     random_weight: bool = True
@@ -130,7 +131,8 @@ class LabelContent:
         all_lines = (
             self.product_name, self.net_weight, self.price_per_lb, self.total, self.handling,
             *self.claims, self.pack_date, self.lot_code, *self.producer, self.exempt_statement,
-            self.not_inspected_statement, *self.statements, *self.safe_handling,
+            self.not_inspected_statement, *self.statements, self.retained_water,
+            *self.safe_handling,
         )  # fmt: skip
         return tuple(line for line in all_lines if line)
 
@@ -276,11 +278,28 @@ def _present(content: LabelContent) -> dict[str, bool]:
         "handling": bool(content.handling),
         "pack_date": bool(content.pack_date),
         "lot_code": bool(content.lot_code),
-        "price": bool(content.price_per_lb and content.total),
+        "price": bool(content.total and (content.price_per_lb or not content.random_weight)),
+        "retained_water": bool(content.retained_water),
     }
 
 
-def _element_name(element: str) -> str:
+def element_name(element: str) -> str:
+    """Return what an element of a label is called.
+
+    Parameters
+    ----------
+    element : str
+        As profiles name it (``"net_weight"``).
+
+    Returns
+    -------
+    str
+        In words.
+
+    References
+    ----------
+    Derivation: the elements a profile can name.
+    """
     return {
         "product_name": _("the name of the product"),
         "net_weight": _("the net weight"),
@@ -293,6 +312,7 @@ def _element_name(element: str) -> str:
         "pack_date": _("the packing date"),
         "lot_code": _("the lot code"),
         "price": _("price per pound and total price"),
+        "retained_water": _("how much water it has taken up"),
     }[element]
 
 
@@ -302,7 +322,7 @@ def _missing(content: LabelContent, rules: LabelRules) -> list[Finding]:
         Finding(
             code=f"label.missing.{element}",
             severity=Severity.STOP,
-            sentence=_("The label lacks {what}.").format(what=_element_name(element)),
+            sentence=_("The label lacks {what}.").format(what=element_name(element)),
             where=element,
             citation=rules.citation,
             status=rules.status,
@@ -321,7 +341,7 @@ def _unpriced(content: LabelContent, rules: LabelRules) -> list[Finding]:
         Finding(
             code="label.unpriced",
             severity=Severity.CHECK,
-            sentence=_("The label lacks {what}.").format(what=_element_name("price")),
+            sentence=_("The label lacks {what}.").format(what=element_name("price")),
             reason=duty.text,
             where="price",
             citation=duty.citation,
@@ -369,7 +389,7 @@ def _wrong_words(element: str, wording: Wording) -> Finding:
         code=f"label.altered.{element}",
         severity=Severity.STOP,
         sentence=_("The words of {what} are not the ones the rule gives.").format(
-            what=_element_name(element)
+            what=element_name(element)
         ),
         reason=_("They read: “{expected}”").format(expected=wording.text),
         where=element,
@@ -423,7 +443,11 @@ def _too_small(content: LabelContent, rules: LabelRules, profile: Profile) -> li
     block = rules.safe_handling
     pairs: list[tuple[str, float | None, Limit | None]] = [
         ("safe_handling", content.safe_handling_height_m, block.height),
-        ("statements", content.statement_height_m, rules.statement_height),
+        *(
+            (element, content.statement_height_m, rules.statement_height)
+            for element in rules.tall_elements
+            if _present(content)[element]
+        ),
     ]
     if content.panel_m2 is not None and not content.random_weight:
         height = type_height(profile, content.panel_m2)
@@ -458,7 +482,7 @@ def _small(element: str, height_m: float, limit: Limit) -> Finding:
         code=f"label.small.{element}",
         severity=Severity.STOP,
         sentence=_("The letters of {what} are too small: at least {limit}.").format(
-            what=_element_name(element), limit=limit
+            what=element_name(element), limit=limit
         ),
         where=element,
         measured=height_m,

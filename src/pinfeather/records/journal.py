@@ -9,11 +9,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from pinfeather.records.guards import GENESIS as GENESIS  # noqa: PLC0414 - it belongs to the journal, too
 from pinfeather.records.models import Day, Entry
 from pinfeather.records.writing import writing
 
-GENESIS: Final = "0" * 64
-"""The hash before the first entry."""
+_EXACT_IN_FLOAT: Final = 1e15
+"""Floats beyond this that are whole are written as whole numbers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,37 +51,58 @@ def append(
     StoreError
         If the store cannot be written.
     """
-    results = []
     with writing():
         day = None if day_id is None else Day.objects.get(pk=day_id)
         last = Entry.objects.order_by("-seq").first()
         previous = last.hash if last else GENESIS
-        known = {
+        there = {
             entry.client_id: entry.seq
             for entry in Entry.objects.filter(client_id__in=[e.client_id for e in entries])
         }
+        lines: dict[str, Entry] = {}
         for new in entries:
-            if new.client_id in known:
-                results.append(Accepted(new.client_id, known[new.client_id], known=True))
+            if new.client_id in there or new.client_id in lines:
                 continue
-            entry = Entry(
+            line = Entry(
                 client_id=new.client_id,
                 day=day,
                 kind=new.kind,
-                payload=dict(new.payload),
+                payload=storable(dict(new.payload)),
                 who=new.who,
                 device=new.device,
                 device_time=new.device_time,
-                skew_s=new.skew_s,
+                skew_s=float(new.skew_s),
                 received_at=received_at,
                 previous_hash=previous,
             )
-            entry.hash = entry_hash(entry)
-            entry.save(force_insert=True)
-            previous = entry.hash
-            known[new.client_id] = entry.seq
-            results.append(Accepted(new.client_id, entry.seq, known=False))
+            line.hash = previous = entry_hash(line)
+            lines[new.client_id] = line
+        written = {one.client_id: one.seq for one in Entry.objects.bulk_create(lines.values())}
+    results = []
+    for new in entries:
+        seq = written.pop(new.client_id, None)
+        if seq is not None:
+            there[new.client_id] = seq
+        results.append(Accepted(new.client_id, there[new.client_id], known=seq is None))
     return tuple(results)
+
+
+def storable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """Return a JSON value as every kind of store gives it back.
+
+    PostgreSQL keeps numbers as decimals: it knows no negative zero, and a large float comes back
+    as a whole number. A line must read the same wherever it is kept, or its hash would not fit.
+    """
+    if isinstance(value, Mapping):
+        return {str(name): storable(inner) for name, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [storable(inner) for inner in value]
+    if isinstance(value, float):
+        if value == 0:
+            return 0.0
+        if abs(value) > _EXACT_IN_FLOAT and value.is_integer():
+            return int(value)
+    return value
 
 
 def fingerprint(value: object) -> str:
@@ -105,23 +127,44 @@ def broken_seals() -> tuple[str, ...]:
 
 def entry_hash(entry: Entry) -> str:
     """Return the SHA-256 of an entry and of the hash before it."""
-    return fingerprint(
-        {
-            "client_id": entry.client_id,
-            "day": entry.day_id,
-            "kind": entry.kind,
-            "payload": entry.payload,
-            "who": entry.who,
-            "device": entry.device,
-            "device_time": _stamp(entry.device_time),
-            "skew_s": entry.skew_s,
-            "received_at": _stamp(entry.received_at),
-            "previous_hash": entry.previous_hash,
-        }
+    return line_hash(
+        (
+            entry.client_id,
+            entry.day_id,
+            entry.kind,
+            entry.payload,
+            entry.who,
+            entry.device,
+            stamp(entry.device_time),
+            entry.skew_s,
+            stamp(entry.received_at),
+            entry.previous_hash,
+        )
     )
 
 
-def _stamp(moment: dt.datetime) -> str:
+HASHED: Final = (
+    "client_id",
+    "day",
+    "kind",
+    "payload",
+    "who",
+    "device",
+    "device_time",
+    "skew_s",
+    "received_at",
+    "previous_hash",
+)
+"""What of a line goes into its hash."""
+
+
+def line_hash(values: Sequence[object]) -> str:
+    """Return the SHA-256 of a line, its values in the order of :data:`HASHED`."""
+    return fingerprint(dict(zip(HASHED, values, strict=True)))
+
+
+def stamp(moment: dt.datetime) -> str:
+    """Return a moment as it goes into a hash."""
     return moment.astimezone(dt.UTC).isoformat(timespec="microseconds")
 
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import threading
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Final
 
-from django.db import DatabaseError, OperationalError, transaction
+from django.db import DatabaseError, OperationalError, connection, transaction
 
 from pinfeather.errors import StoreError
 from pinfeather.words import gettext as _
@@ -59,6 +59,33 @@ class FairLock:
 _LOCK: Final = FairLock()
 _DAMAGED: Final = ("malformed", "not a database")
 """How SQLite says that a store is no longer whole."""
+_ONE_WRITER: Final = 0x70696E66
+"""The number under which writers on PostgreSQL, in whatever program, let one another in."""
+
+
+class _Later(threading.local):
+    """What a thread has still to do once it has let the next writer in."""
+
+    def __init__(self) -> None:
+        self.jobs: list[Callable[[], None]] = []
+
+
+_LATER: Final = _Later()
+
+
+def afterwards(job: Callable[[], None]) -> None:
+    """Do something once what is being written is on the disk and the next writer is let in."""
+    transaction.on_commit(lambda: _LATER.jobs.append(job))
+
+
+@contextmanager
+def queue() -> Iterator[None]:
+    """Hold the place of the one writer without opening the store."""
+    _LOCK.acquire()
+    try:
+        yield
+    finally:
+        _LOCK.release()
 
 
 @contextmanager
@@ -73,6 +100,9 @@ def writing() -> Iterator[None]:
     _LOCK.acquire()
     try:
         with transaction.atomic():
+            if connection.vendor == "postgresql":
+                with connection.cursor() as cursor:
+                    cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_ONE_WRITER])
             yield
     except OperationalError as error:
         raise StoreError(
@@ -89,3 +119,6 @@ def writing() -> Iterator[None]:
         raise
     finally:
         _LOCK.release()
+    if not transaction.get_connection().in_atomic_block:
+        while _LATER.jobs:
+            _LATER.jobs.pop(0)()

@@ -9,7 +9,8 @@ from typing import Final
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
 from pinfeather.reports.typeset import Paper
-from pinfeather.reports.when import Clock, aware, clock_text, date_text
+from pinfeather.reports.when import Clock, aware, clock_text
+from pinfeather.words import date_text
 from pinfeather.words import gettext as _
 
 STRIP_PX: Final = 760

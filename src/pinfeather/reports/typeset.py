@@ -115,6 +115,63 @@ def typeset(
     ----------
     ISO 32000-2:2020, section 14.3, for the creation date.
     """
+    made = _compiled(template, data, printed_at=printed_at, pictures=pictures, form="pdf")
+    if not isinstance(made, bytes):  # pragma: no cover - PDF always comes as one file
+        raise InputError(template, None, _("The typesetting program made no document."))
+    return made
+
+
+def proofs(
+    template: str,
+    data: object,
+    *,
+    printed_at: dt.datetime,
+    pictures: Mapping[str, str] | None = None,
+    dots_per_inch: int,
+) -> tuple[bytes, ...]:
+    """Draw one of the packaged templates dot by dot.
+
+    Parameters
+    ----------
+    template, data, printed_at, pictures
+        As for :func:`typeset`.
+    dots_per_inch : int
+        Of the printer.
+
+    Returns
+    -------
+    tuple of bytes
+        One PNG for each page.
+
+    Raises
+    ------
+    InputError
+        As :func:`typeset`.
+
+    References
+    ----------
+    Derivation: the same page at another output.
+    """
+    made = _compiled(
+        template,
+        data,
+        printed_at=printed_at,
+        pictures=pictures,
+        form="png",
+        dots_per_inch=dots_per_inch,
+    )
+    return (made,) if isinstance(made, bytes) else tuple(made)
+
+
+def _compiled(
+    template: str,
+    data: object,
+    *,
+    printed_at: dt.datetime,
+    pictures: Mapping[str, str] | None,
+    form: Literal["pdf", "png"],
+    dots_per_inch: int | None = None,
+) -> bytes | list[bytes]:
     import typst
 
     aware("printed_at", printed_at)
@@ -129,15 +186,17 @@ def typeset(
         **{name: svg.encode() for name, svg in (pictures or {}).items()},
     }
     try:
-        made = typst.compile(  # type: ignore[call-overload] # its stubs leave out mappings
-            files, format="pdf", ignore_system_fonts=True, timestamp=int(printed_at.timestamp())
+        made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload] # its stubs leave out mappings
+            files,
+            format=form,
+            ignore_system_fonts=True,
+            timestamp=int(printed_at.timestamp()),
+            ppi=dots_per_inch,
         )
     except RuntimeError as error:  # TypstError, and faults it does not wrap
         raise InputError(
             template, None, _("The document could not be set: {why}").format(why=str(error))
         ) from error
-    if not isinstance(made, bytes):  # pragma: no cover - PDF always comes as one file
-        raise InputError(template, None, _("The typesetting program made no document."))
     return made
 
 

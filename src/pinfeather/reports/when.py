@@ -1,4 +1,4 @@
-"""Moments in words: clock times, dates and spans, always in the farm's own zone."""
+"""Moments in words: clock times and spans, always in the farm's own zone."""
 
 from __future__ import annotations
 
@@ -11,11 +11,6 @@ from pinfeather.words import gettext as _
 Clock = Literal["12h", "24h"]
 
 _NOON_H: Final = 12
-_MONTHS: Final = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
-_DAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 def aware(name: str, moment: dt.datetime) -> dt.datetime:
@@ -123,35 +118,3 @@ def clock_text(moment: dt.datetime, *, clock: Clock = "12h", half_day: bool = Tr
     if not half_day:
         return text
     return f"{text} {_('pm') if moment.hour >= _NOON_H else _('am')}"
-
-
-def date_text(day: dt.date, *, year: bool = True, weekday: bool = False) -> str:
-    """Write a date in words, so that day and month cannot be mistaken.
-
-    Parameters
-    ----------
-    day : date
-        The date on the farm's calendar.
-    year : bool
-        Whether the year is written.
-    weekday : bool
-        Whether the day of the week goes first.
-
-    Returns
-    -------
-    str
-        For instance ``"Saturday 12 September 2026"``.
-
-    References
-    ----------
-    Derivation: names from the Gregorian calendar.
-
-    Examples
-    --------
-    >>> date_text(dt.date(2026, 9, 12), weekday=True)
-    'Saturday 12 September 2026'
-    """
-    text = f"{day.day} {_(_MONTHS[day.month - 1])}"
-    if year:
-        text = f"{text} {day.year}"
-    return f"{_(_DAYS[day.weekday()])} {text}" if weekday else text

@@ -43,6 +43,7 @@ ELEMENTS: Final = (
     "pack_date",
     "lot_code",
     "price",
+    "retained_water",
 )
 """Names of label elements."""
 
@@ -51,6 +52,11 @@ BUYERS: Final = (
     "institution",
 )  # fmt: skip
 VENUES: Final = ("farm", "farmers_market", "csa", "delivery", "shop", "restaurant")
+SALE_FIELDS: Final = (
+    "buyer_name", "buyer_address", "sale_date", "slaughter_date", "species", "quantity",
+    "net_weight", "description", "sale_place", "producer",
+)  # fmt: skip
+"""What the record of a sale can say."""
 FORMS: Final = ("whole", "parts", "giblets", "further_processed")
 OTHER_TRADE: Final = ("any", "own birds only", "none")
 CLOCK_STARTS: Final = ("slaughter", "processing_end", "chill_entry")
@@ -135,6 +141,11 @@ def _tier_label(table: Table) -> TierLabel:
         ),
         statements=table.wordings("statements"),
         statement_height=table.maybe_limit("statement_height"),
+        tall_elements=(
+            table.texts("tall_elements", ELEMENTS)
+            if table.has("tall_elements")
+            else ("exempt_statement", "not_inspected_statement", "statements")
+        ),
         on_container=table.flag("on_container", default=False),
         citation=citation,
         status=status,
@@ -322,12 +333,17 @@ def weights(table: Table) -> WeightRules:
 
 
 def records(table: Table) -> RecordRules:
-    """Return how long records are kept."""
+    """Return which records are kept, and how long."""
+    sale = table.table("sale")
     made = RecordRules(
         clock=table.choice("clock", RECORD_CLOCKS),
         keep=table.limit("keep"),
         what=table.wordings("what"),
+        sale_fields=sale.texts("fields", SALE_FIELDS),
+        sale_required=sale.flag("required"),
+        sale_duty=sale.wording("duty"),
     )
+    sale.finish()
     table.finish()
     return made
 

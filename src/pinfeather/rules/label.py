@@ -27,6 +27,8 @@ class LabelRules:
         Other sentences, verbatim.
     statement_height : Limit or None
         Smallest letters of those statements.
+    tall_elements : tuple of str
+        Elements that height binds.
     on_container : bool
         Whether the statement goes on the shipping container.
     safe_handling : SafeHandling
@@ -51,6 +53,7 @@ class LabelRules:
     not_inspected_statement: Wording | None
     statements: tuple[Wording, ...]
     statement_height: Limit | None
+    tall_elements: tuple[str, ...]
     on_container: bool
     safe_handling: SafeHandling
     handling: tuple[Wording, ...]
@@ -94,6 +97,7 @@ def label_elements(profile: Profile, tier_code: str) -> LabelRules:
         not_inspected_statement=tier.label.not_inspected_statement,
         statements=tier.label.statements,
         statement_height=tier.label.statement_height,
+        tall_elements=tier.label.tall_elements,
         on_container=tier.label.on_container,
         safe_handling=common.safe_handling,
         handling=common.handling,

@@ -335,11 +335,20 @@ class RecordRules:
         Months or years.
     what : tuple of Wording
         Records the rule names.
+    sale_fields : tuple of str
+        What the record of each sale has to say; names as in ``rules.build.SALE_FIELDS``.
+    sale_required : bool
+        Whether a sale without them breaks the rule; otherwise they are advised.
+    sale_duty : Wording
+        The duty in words, with its source.
     """
 
     clock: str
     keep: Limit
     what: tuple[Wording, ...]
+    sale_fields: tuple[str, ...]
+    sale_required: bool
+    sale_duty: Wording
 
 
 @dataclass(frozen=True, slots=True)

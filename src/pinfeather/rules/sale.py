@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection, Mapping
 from decimal import Decimal
+from typing import Final
 
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
@@ -12,6 +14,21 @@ from pinfeather.rules.count import tier_of
 from pinfeather.rules.limit import Limit
 from pinfeather.rules.model import Profile
 from pinfeather.words import gettext as _
+from pinfeather.words import gettext_noop
+
+FIELD_WORDS: Final[Mapping[str, str]] = {
+    "buyer_name": gettext_noop("the buyer's name"),
+    "buyer_address": gettext_noop("the buyer's address"),
+    "sale_date": gettext_noop("the date of the sale"),
+    "slaughter_date": gettext_noop("the date of slaughter"),
+    "species": gettext_noop("the kind of bird"),
+    "quantity": gettext_noop("how many packages"),
+    "net_weight": gettext_noop("the net weight"),
+    "description": gettext_noop("what was sold"),
+    "sale_place": gettext_noop("where it was sold"),
+    "producer": gettext_noop("the producer's name and address"),
+}
+"""What the record of a sale can say, in words."""
 
 
 def sale_findings(
@@ -98,6 +115,43 @@ def sale_findings(
             status=tier.status,
         )
         for code, sentence in found
+    )
+
+
+def sale_record_findings(profile: Profile, *, said: Collection[str]) -> tuple[Finding, ...]:
+    """Point at what the record of a sale does not say and the rules ask for.
+
+    Parameters
+    ----------
+    profile : Profile
+        The rules in force.
+    said : collection of str
+        Fields that are filled in, by their names in ``rules.build.SALE_FIELDS``.
+
+    Returns
+    -------
+    tuple of Finding
+        One for all that is missing: a stop where the rule demands it, a note where it is advised.
+
+    References
+    ----------
+    9 CFR 381.175(b)(1); the state's rule in the profile.
+    """
+    rules = profile.records
+    missing = [name for name in rules.sale_fields if name not in said]
+    if not missing:
+        return ()
+    words = ", ".join(_(FIELD_WORDS[name]) for name in missing)
+    return (
+        Finding(
+            code="sale.record",
+            severity=Severity.STOP if rules.sale_required else Severity.NOTE,
+            sentence=_("The record of this sale lacks {what}.").format(what=words),
+            reason=rules.sale_duty.text,
+            where="buyer",
+            citation=rules.sale_duty.citation,
+            status=rules.sale_duty.status,
+        ),
     )
 
 

@@ -51,6 +51,8 @@ class TierLabel:
         Other sentences that must stand on the label, verbatim.
     statement_height : Limit or None
         Smallest letters of those statements.
+    tall_elements : tuple of str
+        Elements that height binds.
     on_container : bool
         Whether the statement goes on the shipping container instead of each package.
     citation, status : str
@@ -63,6 +65,7 @@ class TierLabel:
     not_inspected_statement: Wording | None
     statements: tuple[Wording, ...]
     statement_height: Limit | None
+    tall_elements: tuple[str, ...]
     on_container: bool
     citation: str
     status: str

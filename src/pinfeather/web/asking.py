@@ -119,6 +119,11 @@ PLACE: Final = (
 
 def nested(post: QueryDict) -> dict[str, Any]:
     """Turn names like ``lots[0].mean`` into the nested mapping the domain reads."""
+    return _in_shape(gathered(post, many=("stations",)))
+
+
+def gathered(post: QueryDict, *, many: tuple[str, ...]) -> dict[str, Any]:
+    """Turn names with dots and brackets into a nested mapping; ``many`` names hold lists."""
     result: dict[str, Any] = {}
     for name in post:
         steps = [_STEP.fullmatch(part) for part in name.split(".")]
@@ -130,8 +135,8 @@ def nested(post: QueryDict) -> dict[str, Any]:
         for match in path:
             here = _down(here, match[1], match[2])
         if not last[2]:
-            here[last[1]] = values if last[1] == "stations" else values[-1].strip()
-    return _in_shape(result)
+            here[last[1]] = values if last[1] in many else values[-1].strip()
+    return result
 
 
 _TABLES: Final = ("equipment", "sanitiser", "counted")

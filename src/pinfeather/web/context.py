@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from django.db import DatabaseError
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from pinfeather.actions import farm as farms
+from pinfeather.web.door import at_the_farm_computer
+
+_DAILY: Final = frozenset({"today", "days", "lots", "season"})
+"""Pages that stand in the bar on a phone, too; the others are folded away there."""
 
 
 def farm(request: HttpRequest) -> dict[str, object]:
@@ -15,15 +21,27 @@ def farm(request: HttpRequest) -> dict[str, object]:
     places = (
         ("today", _("Today"), ("/",)),
         ("days", _("Days"), ("/days/",)),
+        ("lots", _("Lots"), ("/lots/",)),
+        ("season", _("Season"), ("/season/",)),
+        ("freezer", _("Freezer"), ("/freezer/", "/packages/", "/trace/")),
+        ("orders", _("Orders"), ("/orders/",)),
+        ("store", _("Store"), ("/store/",)),
+        ("money", _("Money"), ("/money/",)),
         ("thermometers", _("Thermometers"), ("/thermometers/",)),
         ("farm", _("Farm"), ("/farm/",)),
     )
     return {
         "farm": _farm(),
+        "farm_computer": at_the_farm_computer(request),
+        "carry_words": {
+            "waiting": _("{n} counted here and not yet on the farm computer. Sending goes on."),
+            "refused": _("Not taken: {problem}"),
+        },
         "nav": [
             {
                 "url": reverse(name),
                 "words": words,
+                "rare": name not in _DAILY,
                 "here": any(
                     request.path == start if start == "/" else request.path.startswith(start)
                     for start in starts

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 
 from pinfeather.errors import (
@@ -13,13 +14,14 @@ from pinfeather.errors import (
     RecordConflictError,
     RecordNotFoundError,
     StoreError,
+    TooOftenError,
 )
 from pinfeather.web.pages import trouble
 
 _STATUS: tuple[tuple[type[PinfeatherError], int], ...] = (
     (RecordNotFoundError, 404),
     (RecordConflictError, 409),
-    (StoreError, 503),
+    (TooOftenError, 429),
     (InputError, 422),
     (InputFaultsError, 422),
 )
@@ -37,6 +39,10 @@ class SentencePages:
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         """Turn an error of our own into a page; leave all others to Django."""
+        if isinstance(exception, StoreError):
+            return trouble.records(request, str(exception))
+        if isinstance(exception, DatabaseError):
+            return trouble.unreadable(request, exception)
         for kind, status in _STATUS:
             if isinstance(exception, kind):
                 text = exception.problem if isinstance(exception, InputError) else str(exception)

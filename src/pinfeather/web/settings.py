@@ -1,7 +1,8 @@
 """Django's settings; nothing here is the farm's to fill in.
 
 The data folder comes from the environment variable ``PINFEATHER_DATA``, which the commands set
-from ``--data``; without it, the user's data folder is used.
+from ``--data``; without it, the user's data folder is used. ``PINFEATHER_DATABASE``, set from
+``--database``, is the address of a PostgreSQL database; without it, the records are in that folder.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ import secrets
 from pathlib import Path
 
 import platformdirs
+
+from pinfeather.web.database import database
 
 DATA_DIR = Path(
     os.environ.get("PINFEATHER_DATA") or platformdirs.user_data_dir("pinfeather", appauthor=False)
@@ -29,7 +32,10 @@ def _secret_key(path: Path) -> str:
 
 SECRET_KEY = _secret_key(DATA_DIR / "secret-key")
 DEBUG = False
-ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
+LAN_ADDRESSES = tuple(filter(None, os.environ.get("PINFEATHER_LAN_ADDRESSES", "").split(",")))
+"""This computer's own addresses on the home network, where phones are let in; else empty."""
+LAN_URL = os.environ.get("PINFEATHER_LAN_URL", "")
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *LAN_ADDRESSES]
 
 INSTALLED_APPS = [
     "django.contrib.staticfiles",
@@ -41,10 +47,13 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "pinfeather.web.security.content_security_policy",
+    "pinfeather.web.rescue.Rescue",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
+    "pinfeather.web.door.Door",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "pinfeather.web.owner.OwnerPin",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -67,22 +76,7 @@ TEMPLATES = [
         },
     }
 ]
-DATABASES = {
-    "default": {
-        "ENGINE": "django.db.backends.sqlite3",
-        "NAME": DATA_DIR / "farm.sqlite3",
-        "OPTIONS": {
-            "transaction_mode": "IMMEDIATE",
-            "timeout": 10,
-            "init_command": (
-                "PRAGMA journal_mode=WAL;"
-                "PRAGMA synchronous=FULL;"
-                "PRAGMA foreign_keys=ON;"
-                "PRAGMA recursive_triggers=ON;"
-            ),
-        },
-    }
-}
+DATABASES = {"default": database(os.environ.get("PINFEATHER_DATABASE", ""), data_dir=DATA_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 SESSION_ENGINE = "django.contrib.sessions.backends.signed_cookies"
@@ -90,6 +84,7 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Strict"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 400
 CSRF_COOKIE_SAMESITE = "Strict"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.PBKDF2PasswordHasher"]
 MESSAGE_STORAGE = "django.contrib.messages.storage.cookie.CookieStorage"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"

@@ -62,3 +62,9 @@ STATUS_WORDS: Final = {
     "measured": _("measured"),
 }
 SEVERITY_WORDS: Final = {"stop": _("Act"), "check": _("Check"), "note": _("Note")}
+LABEL_SIZES: Final = {
+    "4x3": _("4 × 3 inches"),
+    "4x6": _("4 × 6 inches"),
+    "4x8": _("4 × 8 inches"),
+    "letter": _("letter sheet, six to a page"),
+}

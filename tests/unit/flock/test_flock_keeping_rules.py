@@ -41,6 +41,7 @@ from pinfeather.flock.lot import (
 )
 from pinfeather.flock.order import lot_dates, order_size
 from pinfeather.flock.room import brooder_heat, daylight_s, floor_basis, floor_m2, pasture
+from pinfeather.words import date_text
 
 HATCH = dt.date(2026, 4, 1)
 CURVE = reference_curve("nrc_1994")
@@ -257,7 +258,7 @@ def test_medicine_must_leave_the_birds_first():
     assert withdrawal_over_on(lot) == on(40)
     (found,) = withdrawal_alert(lot, on(39))
     assert found.severity is Severity.STOP
-    assert on(40).isoformat() in found.sentence
+    assert date_text(on(40)) in found.sentence
     assert withdrawal_alert(lot, on(40)) == ()
     assert withdrawal_over_on(life()) is None
 

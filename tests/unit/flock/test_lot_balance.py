@@ -60,7 +60,7 @@ def test_a_pen_below_nothing_says_by_how_many_and_since_when():
     (finding,) = balance.findings
     assert finding.severity is Severity.STOP
     assert "2 birds" in finding.sentence
-    assert "2026-04-21" in finding.sentence
+    assert "21 April 2026" in finding.sentence
 
 
 def test_a_count_that_differs_says_by_how_many_and_since_when():
@@ -75,8 +75,8 @@ def test_a_count_that_differs_says_by_how_many_and_since_when():
     )
     (finding,) = balance.findings
     assert finding.code == "lot.count"
-    assert "3 birds are missing on 2026-04-21" in finding.sentence
-    assert "right on 2026-04-11" in finding.sentence
+    assert "3 birds are missing on 21 April 2026" in finding.sentence
+    assert "right on 11 April 2026" in finding.sentence
     assert (finding.measured, finding.limit) == (46, 49)
     assert balance.unexplained == 3
 

@@ -226,3 +226,29 @@ def test_a_big_day_is_given_out_whole():
         orders.append(Order(f"o{rank:03}", rank, (wish,) * int(rng.integers(1, 5))))
     result = allocate(orders, packages)
     assert len(result.given) + len(result.unserved) == sum(len(o.wishes) for o in orders)
+
+
+@settings(max_examples=100, deadline=None)
+@given(small_days())
+def test_by_turns_serves_as_many_and_nobody_twice_before_somebody_who_could_have_one(day):
+    orders, packages = day
+    whole, turns = allocate(orders, packages), allocate(orders, packages, by_turns=True)
+    assert len(turns.given) == len(whole.given)
+    slots = sorted((n, order.rank) for order in orders for n in range(len(order.wishes)))
+    rank = {order.order_id: order.rank for order in orders}
+    served = [(g.wish_number, rank[g.order_id]) for g in turns.given]
+    alone = [(g.wish_number, rank[g.order_id]) for g in whole.given]
+
+    def as_row(found):
+        return [slot not in found for slot in slots]
+
+    assert as_row(served) <= as_row(alone)
+
+
+def test_by_turns_a_large_order_leaves_a_bird_for_the_next():
+    large = Order("large", 0, (Wish("whole"), Wish("whole"), Wish("whole")))
+    birds = day("4.0", "4.2")
+    assert [g.order_id for g in allocate([large, one("small", 1)], birds).given] == ["large"] * 2
+    shared = allocate([large, one("small", 1)], birds, by_turns=True)
+    assert [g.order_id for g in shared.given] == ["large", "small"]
+    assert shared.unserved == (("large", 1), ("large", 2))

@@ -123,7 +123,16 @@ def test_texas_wants_quarter_inch_letters():
     tall = {"statement_height_m": 0.25 * 0.0254}
     assert codes(label("producer_20000", profile, **tall), profile=profile) == set()
     short = label("producer_20000", profile, statement_height_m=0.006)
-    assert codes(short, profile=profile) == {"label.small.statements"}
+    assert codes(short, profile=profile) == {
+        f"label.small.{element}"
+        for element in (
+            "exempt_statement",
+            "not_inspected_statement",
+            "product_name",
+            "handling",
+            "name_and_address",
+        )
+    }
 
 
 @given(st.sampled_from(ALL), st.text(max_size=40))

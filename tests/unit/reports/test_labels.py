@@ -57,7 +57,7 @@ def test_a_label_that_cannot_be_is_refused(changes, words):
 def test_no_labels_and_unknown_sizes_are_refused():
     with pytest.raises(InputError, match="no label"):
         labels_pdf([], "4x3", printed_at=PRINTED)
-    with pytest.raises(InputError, match="4x3, 4x6 and letter"):
+    with pytest.raises(InputError, match="4x3, 4x6, 4x8 and letter"):
         labels_pdf([LABEL], "2x1", printed_at=PRINTED)
 
 

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pinfeather.errors import InputError
-from pinfeather.reports.when import after, aware, clock_text, date_text, seconds_between
+from pinfeather.reports.when import after, aware, clock_text, seconds_between
+from pinfeather.words import date_text
 
 NEW_YORK = ZoneInfo("America/New_York")
 

@@ -14,8 +14,11 @@ from pinfeather.actions.calc import (
     hot,
     ice_bin,
     keeping,
+    labelling,
     leftovers,
     microbes,
+    money,
+    money_parts,
     parts,
     positives,
     probing,
@@ -23,6 +26,7 @@ from pinfeather.actions.calc import (
     shrink,
     trust,
     waste,
+    weights,
     well,
 )
 from pinfeather.actions.calc.model import Calculation, Group, Json, Result, Units
@@ -56,8 +60,16 @@ def groups() -> tuple[Group, ...]:
             _("Bacteria"),
             (*microbes.calculations(), *keeping.calculations(), *positives.calculations()),
         ),
+        Group(
+            _("Weights and labels"),
+            (*weights.calculations(), *labelling.calculations()),
+        ),
         Group(_("What is left over"), (*waste.calculations(), *leftovers.calculations())),
         Group(_("Raising birds"), flock.calculations()),
+        Group(
+            _("Cost and price"),
+            (*money.calculations(), *money_parts.calculations()),
+        ),
     )
 
 

@@ -64,7 +64,7 @@ def _one(ask: Input, written: str | bytes) -> float | int | str | bytes | None:
             return data
         if ask.optional:
             return None
-        raise InputError(ask.name, "", _("Choose the logger’s file, or paste its rows."))
+        raise InputError(ask.name, "", _("Choose a file, or paste its rows."))
     text = written.decode("utf-8", "replace") if isinstance(written, bytes) else written
     plain = text.strip() if ask.kind == "lines" else " ".join(text.split())
     if not plain and ask.optional:

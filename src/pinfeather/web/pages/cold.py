@@ -56,6 +56,7 @@ def cold(request: HttpRequest, day_id: int) -> HttpResponse:
         {
             "day": judgement.day,
             "moving": moving,
+            "seq": judgement.done.last_seq,
             "answer": page.answer(batches),
             "batches": [
                 page.batch(one, curve, number)

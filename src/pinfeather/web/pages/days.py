@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -11,8 +12,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from pinfeather import clock
-from pinfeather.actions import closing, pictures, running, shopfloor
+from pinfeather.actions import closing, flock_plan, pictures, running, shopfloor
 from pinfeather.actions import days as day_actions
+from pinfeather.actions import season as season_actions
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.reports.strip import strip_header, strip_table
 from pinfeather.reports.strip_svg import strip_svg
@@ -21,10 +23,24 @@ from pinfeather.web.dayview import day_facts, gain_rows, plan_facts
 
 _ROWS = {"lots": asking.LOT, "people": asking.PERSON, "tanks": asking.TANK}
 
+_LISTED = 20
+"""Days on one page of the list."""
+
 
 def days(request: HttpRequest) -> HttpResponse:
-    """List the days."""
-    return render(request, "pinfeather/days.html", {"days": day_actions.days()})
+    """List the days, a page of them at a time."""
+    asked = request.GET.get("from", "")
+    first = int(asked) if re.fullmatch(r"[0-9]{1,6}", asked, re.ASCII) else 0
+    lines = day_actions.days(first=first, limit=_LISTED + 1)
+    return render(
+        request,
+        "pinfeather/days.html",
+        {
+            "days": lines[:_LISTED],
+            "older": first + _LISTED if len(lines) > _LISTED else 0,
+            "first": first,
+        },
+    )
 
 
 def new(request: HttpRequest) -> HttpResponse:
@@ -32,7 +48,33 @@ def new(request: HttpRequest) -> HttpResponse:
     _home, today = day_actions.farm_today()
     if request.method == "POST":
         return _handle(request, day_id=None)
-    return _form(request, day_actions.draft(today + dt.timedelta(days=1)), day_id=None)
+    date = _asked_date(request, today) or today + dt.timedelta(days=1)
+    mapping = day_actions.draft(date)
+    if planned := _season_day(request):
+        mapping = planned
+    elif code := request.GET.get("lot", ""):
+        mapping["lots"] = [{}]
+        _take(mapping, code)
+    return _form(request, mapping, day_id=None)
+
+
+def _season_day(request: HttpRequest) -> dict[str, Any]:
+    """Return the form as a season's plan fills it in, where a link from one asks for it."""
+    which = re.fullmatch(r"(\d{1,9})-(\d{1,9})", request.GET.get("season", ""))
+    try:
+        on = dt.date.fromisoformat(request.GET.get("on", ""))
+    except ValueError:
+        return {}
+    return season_actions.day_draft(int(which[1]), int(which[2]), on) if which else {}
+
+
+def _asked_date(request: HttpRequest, today: dt.date) -> dt.date | None:
+    """Return the day a link asks for, where it can still be planned."""
+    try:
+        date = dt.date.fromisoformat(request.GET.get("date", ""))
+    except ValueError:
+        return None
+    return date if date >= today else None
 
 
 def change(request: HttpRequest, day_id: int) -> HttpResponse:
@@ -48,6 +90,9 @@ def _handle(request: HttpRequest, *, day_id: int | None) -> HttpResponse:
     sent = request.POST.get("version", "")
     version = int(sent) if sent.isdecimal() else None
     do = request.POST.get("do", "save")
+    if do.startswith("take "):
+        _take(mapping, do.removeprefix("take "))
+        return _form(request, mapping, day_id=day_id, version=version)
     if do != "save":
         _rows(mapping, do)
         return _form(request, mapping, day_id=day_id, version=version)
@@ -59,6 +104,27 @@ def _handle(request: HttpRequest, *, day_id: int | None) -> HttpResponse:
         fault = InputError("", None, str(error))
         return _form(request, mapping, day_id=day_id, version=version, faults=[fault])
     return redirect("day", day_id=saved)
+
+
+def _take(mapping: dict[str, Any], code: str) -> None:
+    """Write a standing lot into the plan, with what it is expected to weigh on that day."""
+    offer = next((o for o in flock_plan.offers(_day_of(mapping)) if o.code == code), None)
+    if offer is None:
+        return
+    rows = mapping.setdefault("lots", [])
+    row = next((r for r in rows if r.get("code") in ("", None, code)), None)
+    if row is None:
+        row = {}
+        rows.append(row)
+    row.update(offer.row)
+
+
+def _day_of(mapping: Mapping[str, Any]) -> dt.date:
+    """Return the day a form is about; tomorrow where it cannot be read."""
+    try:
+        return dt.date.fromisoformat(str(mapping.get("date", "")))
+    except ValueError:
+        return day_actions.farm_today()[1] + dt.timedelta(days=1)
 
 
 def _rows(mapping: dict[str, Any], do: str) -> None:
@@ -104,7 +170,10 @@ def _form(
 
     lots = mapping.get("lots") or [{}]
     lot_rows = rows("lots", lots)
+    offers = {one.code: one for one in flock_plan.offers(_day_of(mapping))}
+    taken = {str(values.get("code", "")) for values in lots}
     for i, (row, values) in enumerate(zip(lot_rows, lots, strict=True)):
+        row["offer"] = offers.get(str(values.get("code", "")))
         (row["weights"],) = asking.asked(
             [asking.LOT_WEIGHTS], _joined(values), prefix=f"lots[{i}].", faults=faults
         )
@@ -114,6 +183,7 @@ def _form(
         "day": asking.asked(asking.DAY, mapping, faults=faults),
         "place": asking.asked(asking.PLACE, mapping, faults=faults),
         "lots": lot_rows,
+        "offers": [one for code, one in offers.items() if one.ready and code not in taken],
         "people": rows("people", mapping.get("people") or [{}]),
         "equipment": asking.asked(asking.EQUIPMENT, equipment, prefix="equipment.", faults=faults),
         "tanks": rows("tanks", equipment.get("tanks") or [{}], "equipment."),
@@ -173,6 +243,19 @@ def live(request: HttpRequest, day_id: int) -> HttpResponse:
     floor = shopfloor.floor(day_id, now=now)
     context = {"floor": floor, "day": floor.day, "plan": floor.day.plan}
     return render(request, "pinfeather/day_live.html", context | _live_context(floor, now))
+
+
+def moved(request: HttpRequest, day_id: int) -> HttpResponse:
+    """Tell an open page that something was written since it was made, or nothing where not.
+
+    The page then fetches itself anew; one with a form in it (``say``) only says so.
+    """
+    if request.GET.get("seq") == str(running.last_seq(day_id)):
+        return HttpResponse(status=204)
+    if request.GET.get("say"):
+        page = reverse("close_day", args=[day_id])
+        return render(request, "pinfeather/moved.html", {"page": page})
+    return HttpResponse(status=204, headers={"HX-Trigger": "moved"})
 
 
 def _plan_context(floor: shopfloor.Floor) -> dict[str, Any]:

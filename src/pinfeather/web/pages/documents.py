@@ -5,10 +5,14 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 
 from pinfeather import clock
-from pinfeather.actions import packing, pictures, running, shopfloor
+from pinfeather.actions import package_labels, pictures, running, shopfloor
 from pinfeather.actions.plan_document import plan_pdf, todo_ics
 from pinfeather.actions.record_document import record_pdf
+from pinfeather.reports.labels import LabelSize
 from pinfeather.reports.strip import strip_csv
+
+_DIGITS = 6
+"""A package's number is shorter than this."""
 
 
 def _pdf(content: bytes, name: str) -> HttpResponse:
@@ -17,13 +21,47 @@ def _pdf(content: bytes, name: str) -> HttpResponse:
     return response
 
 
+def _size(request: HttpRequest) -> LabelSize | None:
+    asked = request.GET.get("size", "")
+    return next((one for one in package_labels.LABEL_SIZES if one == asked), None)
+
+
+def _numbers(request: HttpRequest) -> list[int]:
+    return [int(n) for n in request.GET.getlist("number") if n.isdecimal() and len(n) < _DIGITS]
+
+
 def labels(request: HttpRequest, day_id: int) -> HttpResponse:
-    """Print labels, one or all."""
-    size = request.GET.get("size", "4x3")
-    numbers = [int(n) for n in request.GET.getlist("number") if n.isdecimal()]
-    known = next((one for one in packing.LABEL_SIZES if one == size), packing.LABEL_SIZES[0])
-    content = packing.labels(day_id, size=known, numbers=numbers, printed_at=clock.now())
+    """Print labels, one, some or all."""
+    content = package_labels.labels(
+        day_id, size=_size(request), numbers=_numbers(request), printed_at=clock.now()
+    )
     return _pdf(content, f"labels-{day_id}")
+
+
+def label_proof(request: HttpRequest, day_id: int) -> HttpResponse:
+    """Show one label in the printer's own dots."""
+    numbers, dots = _numbers(request), request.GET.get("dots", "203")
+    content = package_labels.proof(
+        day_id,
+        size=_size(request),
+        number=numbers[0] if numbers else 0,
+        dots_per_inch=int(dots) if dots in {"203", "300"} else 203,
+        now=clock.now(),
+    )
+    return HttpResponse(content, content_type="image/png")
+
+
+def box_label(request: HttpRequest, day_id: int) -> HttpResponse:
+    """Print the label of an outer box."""
+    content = package_labels.box_label(
+        day_id, numbers=_numbers(request), size=_size(request), now=clock.now()
+    )
+    return _pdf(content, f"box-{day_id}")
+
+
+def printer_test(request: HttpRequest) -> HttpResponse:
+    """Print a sheet that shows whether the printer keeps the label's size."""
+    return _pdf(package_labels.printer_test(_size(request), now=clock.now()), "test-label")
 
 
 def plan(request: HttpRequest, day_id: int) -> HttpResponse:  # noqa: ARG001 - a view's signature

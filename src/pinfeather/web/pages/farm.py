@@ -1,4 +1,4 @@
-"""The farm's own pages: name and rules, people, lots."""
+"""The farm's own pages: name and rules, people."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from pinfeather.actions import farm as farms
 from pinfeather.actions.rulebook import profile_choices, tier_choices
 from pinfeather.errors import InputError, InputFaultsError
-from pinfeather.web.words import BUILDS, SPECIES, STATIONS
+from pinfeather.web.words import STATIONS
 
 
 class FarmForm(forms.Form):
@@ -68,19 +68,6 @@ class PersonForm(forms.Form):
     )
 
 
-class LotForm(forms.Form):
-    """Birds raised together."""
-
-    code = forms.CharField(label=_("Lot"), max_length=20, help_text=_("Short, such as B3."))
-    species = forms.ChoiceField(label=_("Kind"), choices=SPECIES)
-    build = forms.ChoiceField(label=_("Build"), choices=BUILDS)
-    hatched = forms.DateField(
-        label=_("Hatched"), required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
-    head = forms.IntegerField(label=_("Head"), min_value=0, initial=0)
-    note = forms.CharField(label=_("Note"), max_length=200, required=False)
-
-
 def _keep(form: forms.Form, error: InputError | InputFaultsError) -> None:
     """Put the domain's sentences beside the form's fields."""
     faults = error.faults if isinstance(error, InputFaultsError) else (error,)
@@ -89,7 +76,7 @@ def _keep(form: forms.Form, error: InputError | InputFaultsError) -> None:
 
 
 def farm(request: HttpRequest) -> HttpResponse:
-    """Show and change the farm, its people and its lots."""
+    """Show and change the farm and its people."""
     what = request.POST.get("what", "")
     now = farms.farm()
     start = {name: getattr(now, name) for name in farms.FARM_FIELDS}
@@ -98,7 +85,6 @@ def farm(request: HttpRequest) -> HttpResponse:
             request.POST if what == "farm" else None, initial=start, auto_id="farm_%s"
         ),
         "person": PersonForm(request.POST if what == "person" else None, auto_id="person_%s"),
-        "lot": LotForm(request.POST if what == "lot" else None, auto_id="lot_%s"),
     }
     if request.method == "POST" and what in forms_ and forms_[what].is_valid():
         form, values = forms_[what], forms_[what].cleaned_data
@@ -106,10 +92,8 @@ def farm(request: HttpRequest) -> HttpResponse:
             if what == "farm":
                 price = values["price_per_lb"]
                 farms.save_farm({**values, "price_per_lb": "" if price is None else f"{price:.2f}"})
-            elif what == "person":
-                farms.save_person(values["name"], values["stations"], pace=values["pace"])
             else:
-                farms.save_lot(values.pop("code"), **values)
+                farms.save_person(values["name"], values["stations"], pace=values["pace"])
         except (InputError, InputFaultsError) as error:
             _keep(form, error)
         else:
@@ -118,6 +102,6 @@ def farm(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "pinfeather/farm.html",
-        {"forms": forms_, "people": farms.people(), "lots": farms.lots(), "open": what},
+        {"forms": forms_, "people": farms.people(), "open": what},
         status=422 if request.method == "POST" else 200,
     )

@@ -11,8 +11,10 @@ from django.utils.translation import gettext as _
 
 from pinfeather import clock
 from pinfeather.actions import days as day_actions
+from pinfeather.actions import season as season_actions
 from pinfeather.actions import shopfloor
 from pinfeather.web.dayview import plan_facts
+from pinfeather.web.seasonview import days_left
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,7 @@ class Step:
     done: bool
 
 
-def _steps(named: bool, lines: tuple[day_actions.DayLine, ...], *, now: dt.datetime) -> list[Step]:
+def _steps(named: bool, planned: bool, *, now: dt.datetime) -> list[Step]:
     """Return the first steps while one of them is still to do."""
     steps = [
         Step(
@@ -44,7 +46,7 @@ def _steps(named: bool, lines: tuple[day_actions.DayLine, ...], *, now: dt.datet
             "new_day",
             _("Plan a day"),
             _("Birds, people, cones, ice; the rest is worked out."),
-            bool(lines),
+            planned,
         ),
     ]
     return [] if all(step.done for step in steps) else steps
@@ -54,12 +56,14 @@ def today(request: HttpRequest) -> HttpResponse:
     """Show what is due today, what needs a decision, what is at risk."""
     home, date = day_actions.farm_today()
     now = clock.now()
-    lines = day_actions.days()
-    steps = _steps(home.ready, lines, now=now)
+    lines = day_actions.open_days()
+    last = day_actions.last_closed()
+    steps = _steps(home.ready, bool(lines or last), now=now)
     running = [shopfloor.floor(line.id, now=now) for line in lines if line.status == "running"]
     planned = [line for line in lines if line.status == "planned" and line.date >= date]
     soonest = min(planned, key=lambda line: (line.date, line.id), default=None)
     next_day = None if soonest is None else day_actions.day(soonest.id)
+    task = season_actions.next_task(date)
     return render(
         request,
         "pinfeather/today.html",
@@ -71,8 +75,10 @@ def today(request: HttpRequest) -> HttpResponse:
             "next_facts": [] if next_day is None else plan_facts(next_day)[:4],
             "overdue": [line for line in lines if line.status == "planned" and line.date < date],
             "home": home,
+            "season_task": task,
+            "season_left": days_left(task.row.on, date) if task else "",
             "steps": steps,
             "first_step": next((step.page for step in steps if not step.done), ""),
-            "last": next((line for line in lines if line.status == "closed"), None),
+            "last": last,
         },
     )

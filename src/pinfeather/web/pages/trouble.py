@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -36,11 +39,32 @@ def not_understood(
 
 def broken(request: HttpRequest) -> HttpResponse:
     """Say that the program failed, and that nothing written is lost."""
+    error = sys.exc_info()[1]
+    if isinstance(error, DatabaseError):
+        return unreadable(request, error)
     return render(
         request,
         "pinfeather/trouble.html",
         {"sentence": _("The program made a mistake. What was written before is safe.")},
         status=500,
+    )
+
+
+def unreadable(request: HttpRequest, error: DatabaseError) -> HttpResponse:
+    """Say that the store does not answer, and where to look."""
+    return records(
+        request,
+        _(
+            "The farm's records cannot be read just now ({why}). What was acknowledged before is "
+            "on the disk."
+        ).format(why=str(error).strip() or type(error).__name__),
+    )
+
+
+def records(request: HttpRequest, text: str) -> HttpResponse:
+    """Say what is wrong with the records, and lead to the page that helps."""
+    return render(
+        request, "pinfeather/trouble.html", {"sentence": text, "records": True}, status=503
     )
 
 

@@ -20,7 +20,7 @@ from pinfeather.day.request import PersonRequest
 from pinfeather.day.tapped import GroupCode
 from pinfeather.finding import Finding, Severity
 from pinfeather.units import from_si
-from pinfeather.web import words
+from pinfeather.web import stock_words, words
 from pinfeather.web.dayview import mass_unit
 
 register = template.Library()
@@ -230,3 +230,21 @@ def to_seconds(seconds: float) -> str:
     if whole < 120:  # noqa: PLR2004 - seconds read better below two minutes
         return _("{n} s").format(n=whole)
     return _("{m} min {s:02d} s").format(m=whole // 60, s=whole % 60)
+
+
+@register.filter
+def label_size(size: str) -> str | Promise:
+    """Say how large a label is."""
+    return words.LABEL_SIZES.get(size, size)
+
+
+@register.filter
+def stock_state(state: str) -> str | Promise:
+    """Return where a package is, in words."""
+    return stock_words.STATES.get(state, state)
+
+
+@register.filter
+def stock_act(act: str) -> str | Promise:
+    """Return what happened to a package, in words."""
+    return stock_words.ACTS.get(act, act)

@@ -14,9 +14,7 @@ let mine = "";
 let kept = "";
 
 const outbox = new Outbox(Number(page.dataset.day), {
-  url: page.dataset.api,
   token: form.querySelector("[name=csrfmiddlewaretoken]").value,
-  device: localStorage.getItem("device") || "page",
   station: "",
   onChange: show,
 });
@@ -24,7 +22,7 @@ outbox.onReceived = (received) => {
   const answer = received.find((entry) => entry.id === mine);
   if (!answer) return;
   if (answer.problem) {
-    outbox.refused = outbox.refused.filter((entry) => entry.id !== mine);
+    outbox.forgetRefused(mine); // it stands on the screen, to be put right here
     value.value ||= kept;
     complain(answer.problem);
   } else {
@@ -47,6 +45,7 @@ function show() {
 }
 
 form.addEventListener("submit", async (event) => {
+  if (outbox.broken) return;
   event.preventDefault();
   complain("");
   const typed = new FormData(form);
@@ -66,5 +65,4 @@ form.addEventListener("submit", async (event) => {
 });
 
 outbox.start().catch(() => {});
-setInterval(() => { if (outbox.waiting.length) outbox.send(); }, 2000);
 document.documentElement.dataset.ready = "yes";

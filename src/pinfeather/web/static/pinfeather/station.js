@@ -1,5 +1,6 @@
 // A working page: one count, one timer, what is due. Works on while the network is away.
 
+import { counted, late, lost } from "./buzz.js";
 import { Outbox } from "./outbox.js";
 
 const page = document.querySelector("[data-station]");
@@ -13,36 +14,31 @@ const due = document.getElementById("due");
 const findings = document.getElementById("findings");
 const who = document.getElementById("who");
 const lot = document.getElementById("lot");
+const loud = document.getElementById("loud");
+const refused = document.getElementById("refused");
+const POLL = 500;
 
 let state = JSON.parse(document.getElementById("state").textContent);
-let ahead = new Date(state.now) - Date.now();
-
-function remember(name, make) {
-  let value = localStorage.getItem(name);
-  if (!value) {
-    value = make();
-    localStorage.setItem(name, value);
-  }
-  return value;
-}
+const version = state.version; // of the program that made this page
+let ahead = new Date(state.now) - Date.now(); // the farm computer's clock less this phone's [ms]
 
 const outbox = new Outbox(Number(page.dataset.day), {
-  url: page.dataset.api,
   token: document.querySelector("[name=csrfmiddlewaretoken]").value,
-  device: remember("device", () => Math.random().toString(36).slice(2, 12)),
   station,
   onChange: show,
 });
-outbox.onState = take;
+outbox.ahead = ahead;
 
 function fill(text, values) {
   return text.replace(/\{(\w+)\}/g, (_, name) => values[name]);
 }
 
-// What this phone has counted and the farm computer has not yet confirmed.
+// What this phone has counted and the farm computer has not yet told back.
 function own() {
-  const tallies = outbox.waiting.filter((e) => e.kind === "tally" && e.payload.station === station);
-  const back = new Set(outbox.waiting.filter((e) => e.kind === "correction").map((e) => e.payload.of));
+  outbox.acknowledged = outbox.acknowledged.filter((e) => e.seq > state.seq);
+  const mine = [...outbox.acknowledged.filter((e) => e.day === outbox.day), ...outbox.waiting];
+  const tallies = mine.filter((e) => e.kind === "tally" && e.payload.station === station);
+  const back = new Set(mine.filter((e) => e.kind === "correction").map((e) => e.payload.of));
   return { tallies: tallies.filter((e) => !back.has(e.id)), back };
 }
 
@@ -70,9 +66,13 @@ function span(seconds) {
 function show() {
   if (count) count.textContent = total();
   const waiting = outbox.waiting.length;
-  saved.classList.toggle("waiting", Boolean(waiting && !outbox.reachable) || outbox.refused.length > 0);
+  saved.classList.toggle("waiting", outbox.broken || Boolean(waiting && !outbox.reachable));
+  refused.hidden = !outbox.refused.length;
   if (outbox.refused.length) {
-    saved.textContent = fill(words.refused, { problem: outbox.refused.at(-1).problem });
+    refused.querySelector("b").textContent = fill(words.refused, { problem: outbox.refused.at(-1).problem });
+  }
+  if (outbox.broken) {
+    saved.textContent = words.no_store;
   } else if (waiting && outbox.trouble) {
     saved.textContent = outbox.trouble;
   } else if (waiting) {
@@ -83,6 +83,7 @@ function show() {
   tick();
 }
 
+let ticked = false;
 function tick() {
   const now = Date.now() + ahead;
   clock.textContent = new Date(now).toLocaleTimeString([], {
@@ -94,8 +95,10 @@ function tick() {
     const left = (new Date(item.dataset.at) - now) / 1000;
     item.textContent = left < 0 ? fill(words.late, { span: span(-left) })
       : left < 60 ? words.now : fill(words.in, { span: span(left) });
+    if (left < 0 && !item.classList.contains("late") && ticked) late();
     item.classList.toggle("late", left < 0);
   }
+  ticked = true;
 }
 
 function element(name, text, attributes = {}) {
@@ -134,39 +137,54 @@ function dueLine(item) {
   return line;
 }
 
-function take(fresh) {
+function take(fresh, begin) {
+  outbox.heard(fresh.now, begin);
+  ahead = outbox.ahead;
   if (fresh.seq < state.seq) return;
+  if (fresh.version !== version && !outbox.all.length) {
+    location.reload(); // the farm computer was renewed meanwhile
+    return;
+  }
   state = fresh;
-  ahead = new Date(state.now) - Date.now();
   showLists();
   show();
 }
 
 async function poll() {
+  const begin = Date.now();
   try {
-    const response = await fetch(`${page.dataset.api}/state?station=${station}`, {
+    const query = new URLSearchParams({ station, mark: state.mark });
+    const response = await fetch(`/api/days/${outbox.day}/state?${query}`, {
       signal: AbortSignal.timeout(4000),
     });
+    if (response.status === 401) {
+      location.replace((await response.json()).ask);
+      return;
+    }
     if (response.ok) {
+      const back = !outbox.reachable;
       outbox.reachable = true;
-      take(await response.json());
-      if (outbox.waiting.length) outbox.send();
+      if (response.status === 200) take(await response.json(), begin);
+      else if (back) show();
+      if (outbox.all.length) outbox.send();
     }
   } catch {
     outbox.reachable = false;
     show();
   }
-  setTimeout(poll, 1000);
+  setTimeout(poll, Math.max(50, POLL - (Date.now() - begin)));
 }
 
 async function keep(kind, payload) {
   try {
     await outbox.add(kind, payload, who?.value || "");
-    navigator.vibrate?.(30);
+    loud.hidden = true;
+    counted();
   } catch {
-    saved.textContent = words.full;
-    saved.classList.add("waiting");
-    alert(words.full);
+    loud.hidden = false;
+    loud.querySelector("b").textContent = words.full;
+    loud.scrollIntoView({ block: "center" });
+    lost();
   }
 }
 
@@ -181,7 +199,7 @@ function takeBack() {
 
 page.addEventListener("submit", (event) => {
   const form = event.target.closest("form[data-act]");
-  if (!form) return;
+  if (!form || outbox.broken) return; // then the farm computer takes the form itself
   event.preventDefault();
   if (form.dataset.act === "count") {
     const several = form.querySelector("[name=birds]");
@@ -194,7 +212,7 @@ page.addEventListener("submit", (event) => {
 
 due.addEventListener("click", (event) => {
   const button = event.target.closest("button[data-task]");
-  if (!button) return;
+  if (!button || outbox.broken) return;
   button.disabled = true;
   keep("done", { task: button.dataset.task, place: button.dataset.place });
 });
@@ -207,20 +225,21 @@ document.addEventListener("keydown", (event) => {
   if (field || SILENT.has(event.key) || /^(Arrow|Page|Home|End|F\d)/.test(event.key)) return;
   event.preventDefault();
   const tap = document.querySelector("button.tap");
-  if (tap) tally(1, tap.value);
+  if (tap && outbox.broken) tap.click();
+  else if (tap) tally(1, tap.value);
 });
 
 for (const select of [who, lot].filter(Boolean)) {
-  const kept = localStorage.getItem(select.id);
-  if (kept && [...select.options].some((o) => o.value === kept)) select.value = kept;
+  try {
+    const kept = localStorage.getItem(select.id);
+    if (kept && [...select.options].some((o) => o.value === kept)) select.value = kept;
+  } catch { break; }
   select.addEventListener("change", () => localStorage.setItem(select.id, select.value));
 }
+refused.querySelector("button").addEventListener("click", () => outbox.forgetRefused());
 
 showLists();
-outbox.start().catch(() => {
-  saved.textContent = words.no_store;
-  saved.classList.add("waiting");
-});
+outbox.start().catch(show);
 setInterval(tick, 1000);
-setTimeout(poll, 1000);
+setTimeout(poll, POLL);
 document.documentElement.dataset.ready = "yes";

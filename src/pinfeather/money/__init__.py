@@ -1,0 +1,1 @@
+"""What a bird cost, what it should sell for, and whether it is worth it."""
