@@ -45,6 +45,7 @@ def _pages(address: str) -> dict[str, str]:
         "new": "/days/new/",
         "thermometers": "/thermometers/",
         "farm": "/farm/",
+        "records-safe": "/farm/safe/",
         "season": _season(address),
         "season-table": f"{_season(address)}ribbon/",
         "season-write": "/season/write/",

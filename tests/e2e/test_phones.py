@@ -207,7 +207,7 @@ def test_no_page_of_the_whole_program_asks_anything_of_the_outside(farm, browser
         url = ahead.pop(0)
         path = urlsplit(url).path
         shape = re.sub(r"\d+|(?<=/calculators/)[^/]+|(?<=/lots/)[^/]+", "0", path)
-        file = re.search(r"\.(pdf|csv|ics|zip|sqlite3|toml|svg)$", path)
+        file = re.search(r"\.(pdf|csv|txt|ics|zip|sqlite3|toml|svg)$", path)
         if shapes.get(shape, 0) >= 1 + shape.endswith("/days/0/") or file:
             continue
         seen.add(url)

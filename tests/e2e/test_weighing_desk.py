@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 import urllib.request
 
 import pytest
@@ -38,6 +39,51 @@ def test_a_scale_that_types_makes_one_package_for_each_weight(demo, browser, wat
     expect(page.locator(".count output")).to_have_text("5.78")
     page.reload()
     assert _count(page) == before + 2
+    context.close()
+
+
+def test_no_digit_is_lost_however_slowly_the_farm_computer_answers(demo, browser, watch) -> None:
+    """Whenever the answer comes, half a weight is never taken for a whole one."""
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    page = context.new_page()
+    watch.on(page)
+    page.goto(_desk(demo.address))
+    page.locator("html[data-ready=yes]").wait_for(state="attached")
+    before = _count(page)
+
+    def late(route):
+        time.sleep(0.35)
+        route.continue_()
+
+    page.route("**/pack/", late)
+    for weight in ("4.11", "5.23", "6.34"):
+        page.keyboard.type(f"{weight}\n", delay=70)
+
+    expect(page.locator(".stub")).to_contain_text(f"{before + 3} packages", timeout=15000)
+    shown = page.locator("main").inner_text()
+    assert all(net in shown for net in ("4.08 lb", "5.20 lb", "6.31 lb"))
+    context.close()
+
+
+def test_a_weight_stays_in_the_field_where_the_farm_computer_does_not_answer(
+    demo, browser, watch
+) -> None:
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    page = context.new_page()
+    watch.on(page)
+    page.goto(_desk(demo.address))
+    page.locator("html[data-ready=yes]").wait_for(state="attached")
+    before = _count(page)
+
+    watch.offline = True
+    context.set_offline(True)
+    page.keyboard.type("4.44\n")
+    expect(page.locator("#cut")).to_be_visible()
+    expect(page.locator("#gross")).to_have_value("4.44")
+    context.set_offline(False)
+    page.keyboard.press("Enter")
+
+    expect(page.locator(".stub")).to_contain_text(f"{before + 1} packages")
     context.close()
 
 

@@ -191,7 +191,7 @@ def fill(made, lines) -> None:
                 day_id=day,
                 received_at=at,
             )
-        tables.next_keys(using="default")
+        tables.next_keys(tables.every_table(), using="default")
 
 
 def everything() -> dict[str, list[tuple[str, ...]]]:

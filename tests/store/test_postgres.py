@@ -138,6 +138,31 @@ def test_a_backup_is_a_sqlite_file_with_every_row(real_store, tmp_path, new_stor
         assert (state.entries, state.head) == journal.head()
 
 
+def test_an_update_of_the_tables_is_preceded_by_a_backup_of_the_old_ones(new_store) -> None:
+    """The program's own models have columns that are not in the store yet."""
+    from django.core.management import call_command
+
+    with new_store():
+        call_command("migrate", "records", "0003", verbosity=0, interactive=False)
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "INSERT INTO records_lot (code, species, build, head, note)"
+                " VALUES ('B3', 'chicken', 'broad', 40, 'by the creek')"
+            )
+        before = set(backup.folder().glob("*before-update.sqlite3"))
+        store.ready_store()
+        (made,) = set(backup.folder().glob("*before-update.sqlite3")) - before
+        assert models.Lot.objects.get().code == "B3"
+        assert store.check_store().whole
+    state = check_file(made)
+    assert state.whole
+    assert state.migrations[-1].startswith("0003")
+    assert state.rows["records_lot"] == 1
+    with new_store():
+        safe.bring_in(made)
+        assert models.Lot.objects.get().note == "by the creek"
+
+
 def test_going_back_in_place_is_refused_with_what_to_do(real_store, tmp_path) -> None:
     made = backup.take("by-hand", now=AT, to=tmp_path / "farm.sqlite3")
     with pytest.raises(StoreError, match="Make an empty database there"):

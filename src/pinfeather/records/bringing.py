@@ -110,7 +110,7 @@ def _from_tables(folder: Path, told: Mapping[str, Any]) -> dict[str, int]:
             path = folder / "tables" / f"{model._meta.db_table}.csv"
             for block in _blocks(_read(path, model)):
                 tables.insert(model, block, using="default")
-        tables.next_keys(using="default")
+        tables.next_keys(tables.every_table(), using="default")
 
     expected = {name: told["sha256"][f"tables/{name}.csv"] for name in told["rows"]}
     return _proven(fill, expected, head=(int(told["entries"]), str(told["head"])))

@@ -49,13 +49,13 @@ def insert(model: type[models.Model], new: Sequence[models.Model], *, using: str
         )
 
 
-def next_keys(*, using: str) -> None:
+def next_keys(every: Sequence[type[models.Model]], *, using: str) -> None:
     """Have the database count on from the largest key, where it keeps its own count."""
     from django.core.management.color import no_style
 
     connection = connections[using]
     with connection.cursor() as cursor:
-        for statement in connection.ops.sequence_reset_sql(no_style(), every_table()):
+        for statement in connection.ops.sequence_reset_sql(no_style(), every):
             cursor.execute(statement)
 
 

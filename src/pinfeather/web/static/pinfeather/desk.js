@@ -1,86 +1,106 @@
-// The weighing desk: shows the scale live, keeps what is typed while a page changes, and never
-// sends one weight twice.
+// The weighing desk: shows the scale live, writes a weight without leaving the page, and never sends
+// one weight twice. A scale that types does not wait: what it types while the last weight is being
+// written stays in the field, and whole weights wait their turn.
 
-const page = document.querySelector("[data-desk]");
-const form = document.getElementById("weigh");
-const gross = document.getElementById("gross");
-const entry = document.getElementById("entry");
-const product = document.getElementById("product");
-const price = document.getElementById("price_per_lb");
-const live = document.getElementById("live");
-const auto = document.getElementById("auto");
-const autoRow = document.getElementById("auto_row");
-const prices = JSON.parse(document.getElementById("prices").textContent);
 const AUTO = "desk-auto";
-const AHEAD = "desk-ahead";
+const at = (id) => document.getElementById(id);
 
-let sent = false;
-let offered = "";
-let ended = false; // Enter was pressed on a weight typed while the last one was being written
+let busy = false; // a weight is on its way to the farm computer
+let offered = ""; // the weight of the scale that was last put into the field
+const waiting = []; // whole weights typed meanwhile, oldest first
 
-// One weight, one package: a second Enter before the page has changed sends nothing. A scale that
-// types does not wait, so what it types meanwhile is kept for the next page.
-form.addEventListener("submit", (event) => {
-  if (sent || !gross.value.trim()) {
+async function send(weight) {
+  busy = true;
+  const form = at("weigh");
+  const body = new FormData(form);
+  body.set("gross", weight);
+  try {
+    const answer = await fetch(form.action, { method: "POST", body });
+    const html = await answer.text();
+    const fresh = new DOMParser().parseFromString(html, "text/html");
+    busy = false;
+    if (!fresh.querySelector("[data-desk]")) {
+      location.assign(answer.url); // another page: the owner is asked, or the day is closed
+      return;
+    }
+    history.replaceState(null, "", answer.url);
+    renew(fresh, answer.ok && !fresh.querySelector("[name=again]"));
+  } catch {
+    busy = false;
+    at("gross").value = weight; // it is in the field again, and not written
+    waiting.length = 0;
+    at("cut").hidden = false;
+  }
+}
+
+// Put the answer in the place of the page in one step, so that no key falls in between.
+function renew(fresh, written) {
+  const typed = at("gross").value;
+  document.querySelector("[data-desk]").replaceWith(fresh.querySelector("[data-desk]"));
+  const gross = at("gross");
+  if (written) gross.value = typed;
+  bind();
+  gross.focus();
+  if (written && waiting.length) send(waiting.shift());
+}
+
+function bind() {
+  const form = at("weigh");
+  const gross = at("gross");
+  const product = at("product");
+  const prices = JSON.parse(at("prices").textContent);
+  form.addEventListener("submit", (event) => {
     event.preventDefault();
-    ended = sent && Boolean(gross.value.trim());
-    return;
-  }
-  sent = true;
-  setTimeout(() => { gross.value = ""; });
-});
-addEventListener("pagehide", () => {
-  if (sent && gross.value.trim()) {
-    sessionStorage.setItem(AHEAD, JSON.stringify({ gross: gross.value, ended }));
-  }
-});
-addEventListener("pageshow", () => { sent = false; });
-
-const ahead = JSON.parse(sessionStorage.getItem(AHEAD) || "null");
-sessionStorage.removeItem(AHEAD);
-if (ahead && !gross.value) {
-  gross.value = ahead.gross;
-  if (ahead.ended) form.requestSubmit();
+    const weight = gross.value.trim();
+    if (!weight) return; // a second Enter from the scale's bounce
+    gross.value = "";
+    at("cut").hidden = true;
+    if (busy) waiting.push(weight);
+    else send(weight);
+  });
+  product.addEventListener("change", () => {
+    if (prices[product.value]) at("price_per_lb").value = prices[product.value];
+  });
+  at("auto").checked = localStorage.getItem(AUTO) === "yes";
+  at("auto").addEventListener("change", (event) => {
+    localStorage.setItem(AUTO, event.target.checked ? "yes" : "no");
+  });
 }
 
 // A scale that types may do so while a button has the focus; digits belong in the weight.
 addEventListener("keydown", (event) => {
   const typing = event.target.closest("input, select, textarea");
-  if (!typing && /^[0-9.]$/.test(event.key) && !event.ctrlKey && !event.metaKey) gross.focus();
+  if (!typing && /^[0-9.]$/.test(event.key) && !event.ctrlKey && !event.metaKey) at("gross").focus();
 });
-
-product.addEventListener("change", () => {
-  if (prices[product.value]) price.value = prices[product.value];
-});
-
-auto.checked = localStorage.getItem(AUTO) === "yes";
-auto.addEventListener("change", () => localStorage.setItem(AUTO, auto.checked ? "yes" : "no"));
 
 function show(now) {
+  const live = at("live");
   live.hidden = !now.shown && !now.entry;
-  document.getElementById("live_shown").textContent = now.shown || now.stable;
+  at("live_shown").textContent = now.shown || now.stable;
   const words = { moving: "moving", stable: "stands", zero: "zero" };
-  document.getElementById("live_state").textContent = now.state
+  at("live_state").textContent = now.state
     ? live.dataset[words[now.state] || "off"]
     : live.dataset.stands;
-  if (!live.hidden) autoRow.hidden = false;
-  if (!now.entry || now.entry === offered || sent) return;
-  if (gross.value.trim() && entry.value !== offered) return; // somebody is typing
+  if (!live.hidden) at("auto_row").hidden = false;
+  if (!now.entry || now.entry === offered || busy) return;
+  if (at("gross").value.trim() && at("entry").value !== offered) return; // somebody is typing
   offered = now.entry;
-  gross.value = now.stable;
-  entry.value = now.entry;
-  if (auto.checked) form.requestSubmit();
+  at("gross").value = now.stable;
+  at("entry").value = now.entry;
+  if (at("auto").checked) at("weigh").requestSubmit();
 }
 
 async function ask() {
   try {
-    const answer = await fetch(page.dataset.live, { headers: { Accept: "application/json" } });
+    const url = document.querySelector("[data-desk]").dataset.live;
+    const answer = await fetch(url, { headers: { Accept: "application/json" } });
     if (answer.ok) show(await answer.json());
   } catch {
-    live.hidden = true;
+    at("live").hidden = true;
   }
   setTimeout(ask, document.hidden ? 5000 : 700);
 }
 
+bind();
 ask();
 document.documentElement.dataset.ready = "yes";
