@@ -270,6 +270,19 @@ def test_the_hash_read_back_is_the_hash_written(
             named["NAME"] = was
 
 
+def test_a_null_character_is_replaced_so_that_every_kind_of_store_can_hold_it(store) -> None:
+    (one,) = journal.append(
+        [journal.NewEntry("h2", "note", {"text": "a\0b", "c\0": ["\0"]}, "d\0", "e\0", AT)],
+        day_id=None,
+        received_at=AT,
+    )
+
+    kept = Entry.objects.get(pk=one.seq)
+    assert kept.payload == {"text": "a\ufffdb", "c\ufffd": ["\ufffd"]}
+    assert (kept.who, kept.device) == ("d\ufffd", "e\ufffd")
+    assert journal.broken_at() is None
+
+
 def test_the_last_place_of_a_day_counts_only_its_own_entries(planned_day) -> None:
     assert journal.last_seq(planned_day) == 0
     (mine,) = journal.append([new("mine")], day_id=planned_day, received_at=AT)

@@ -68,8 +68,8 @@ def append(
                 day=day,
                 kind=new.kind,
                 payload=storable(dict(new.payload)),
-                who=new.who,
-                device=new.device,
+                who=_text(new.who),
+                device=_text(new.device),
                 device_time=new.device_time,
                 skew_s=float(new.skew_s),
                 received_at=received_at,
@@ -91,18 +91,25 @@ def storable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """Return a JSON value as every kind of store gives it back.
 
     PostgreSQL keeps numbers as decimals: it knows no negative zero, and a large float comes back
-    as a whole number. A line must read the same wherever it is kept, or its hash would not fit.
+    as a whole number; its texts cannot hold the null character. A line must read the same wherever
+    it is kept, or its hash would not fit.
     """
     if isinstance(value, Mapping):
-        return {str(name): storable(inner) for name, inner in value.items()}
+        return {_text(str(name)): storable(inner) for name, inner in value.items()}
     if isinstance(value, list | tuple):
         return [storable(inner) for inner in value]
+    if isinstance(value, str):
+        return _text(value)
     if isinstance(value, float):
         if value == 0:
             return 0.0
         if abs(value) > _EXACT_IN_FLOAT and value.is_integer():
             return int(value)
     return value
+
+
+def _text(value: str) -> str:
+    return value.replace("\0", "\N{REPLACEMENT CHARACTER}")
 
 
 def fingerprint(value: object) -> str:
