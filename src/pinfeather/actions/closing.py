@@ -23,7 +23,7 @@ from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.line.stations import handbook_phase
 from pinfeather.records import models
-from pinfeather.records.journal import NewEntry, append, fingerprint, head, storable
+from pinfeather.records.journal import append_from_page, fingerprint, head, storable
 from pinfeather.records.writing import writing
 from pinfeather.words import gettext as _
 
@@ -238,19 +238,13 @@ def close(day_id: int, *, who: str, now: dt.datetime) -> None:
         if faults:
             raise InputFaultsError(faults)
         record = storable(_record(judgement, who=who))
-        append(
-            [
-                NewEntry(
-                    client_id=uuid.uuid4().hex,
-                    kind="closed",
-                    payload={"record": fingerprint(record)},
-                    who=who,
-                    device="page",
-                    device_time=now,
-                )
-            ],
+        append_from_page(
+            "closed",
+            {"record": fingerprint(record)},
+            client_id=uuid.uuid4().hex,
+            who=who,
+            at=now,
             day_id=day_id,
-            received_at=now,
         )
         seq, digest = head()
         row.status = models.Day.Status.CLOSED

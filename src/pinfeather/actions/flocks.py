@@ -215,7 +215,7 @@ def add_event(
     row = lot(code)
     kept = payload(kind, typed, Frame(code, row.hatched, clock.today(farm().zone)))
     client_id = client_id if _ID.fullmatch(client_id) else uuid.uuid4().hex
-    _append(client_id, kept, who=who, now=now)
+    journal.append_from_page(ENTRY_KIND, kept, client_id=client_id, who=who, at=now)
     return client_id
 
 
@@ -239,29 +239,13 @@ def strike_out(code: str, entry_id: str, *, reason: str, who: str) -> None:
             raise RecordConflictError(_("This line was struck out before."))
         if not reason.strip():
             raise InputFaultsError([InputError("reason", reason, _("Write what was wrong."))])
-        _append(
-            uuid.uuid4().hex,
+        journal.append_from_page(
+            ENTRY_KIND,
             {"lot": code, "event": "struck", "of": entry_id, "reason": reason.strip()[:300]},
+            client_id=uuid.uuid4().hex,
             who=who,
-            now=clock.now(),
+            at=clock.now(),
         )
-
-
-def _append(client_id: str, kept: Mapping[str, Any], *, who: str, now: dt.datetime) -> None:
-    journal.append(
-        [
-            journal.NewEntry(
-                client_id=client_id,
-                kind=ENTRY_KIND,
-                payload=kept,
-                who=who[:40],
-                device="page",
-                device_time=now,
-            )
-        ],
-        day_id=None,
-        received_at=now,
-    )
 
 
 def domain_events(found: LotBook, upto: dt.date) -> tuple[Event, ...]:

@@ -222,7 +222,7 @@ def write(
     """
     kept = payload(act, typed, frame(now))
     client_id = client_id if _ID.fullmatch(client_id) else uuid.uuid4().hex
-    _append(client_id, kept, who=who, now=now or clock.now())
+    journal.append_from_page(ENTRY_KIND, kept, client_id=client_id, who=who, at=now or clock.now())
     return client_id
 
 
@@ -247,7 +247,9 @@ def strike_out(
         if not reason.strip():
             raise InputFaultsError([InputError("reason", reason, _("Write what was wrong."))])
         kept = {"act": "struck", "of": ident, "reason": reason.strip()[:300], "instead": instead}
-        _append(uuid.uuid4().hex, kept, who=who, now=now or clock.now())
+        journal.append_from_page(
+            ENTRY_KIND, kept, client_id=uuid.uuid4().hex, who=who, at=now or clock.now()
+        )
 
 
 def correct(
@@ -282,20 +284,3 @@ def correct(
     with writing():
         strike_out(ident, reason=reason, who=who, instead=new, now=now)
         return write(found.act, typed, who=who, client_id=new, now=now)
-
-
-def _append(client_id: str, kept: Mapping[str, Any], *, who: str, now: dt.datetime) -> None:
-    journal.append(
-        [
-            journal.NewEntry(
-                client_id=client_id,
-                kind=ENTRY_KIND,
-                payload=kept,
-                who=who[:40],
-                device="page",
-                device_time=now,
-            )
-        ],
-        day_id=None,
-        received_at=now,
-    )

@@ -148,8 +148,7 @@ def write(
             return client_id
         catch_up()
         _check(stock_events(kind, payload, seq=0))
-        new = journal.NewEntry(client_id, kind, payload, who[:40], "page", at or now)
-        journal.append([new], day_id=None, received_at=at or now)
+        journal.append_from_page(kind, payload, client_id=client_id, who=who, at=at or now)
         catch_up()
     return client_id
 
@@ -185,8 +184,7 @@ def note(
     """Write an entry that changes no package: a count, a deposit, a temperature; return its id."""
     now = clock.now()
     client_id = client_id or uuid.uuid4().hex
-    new = journal.NewEntry(client_id, kind, payload, who[:40], "page", at or now)
-    journal.append([new], day_id=None, received_at=at or now)
+    journal.append_from_page(kind, payload, client_id=client_id, who=who, at=at or now)
     return client_id
 
 

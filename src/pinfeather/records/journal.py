@@ -17,6 +17,9 @@ _EXACT_IN_FLOAT: Final = 1e15
 """Floats beyond this that are whole are written as whole numbers."""
 
 
+_LONGEST_WHO: Final = 40
+
+
 @dataclass(frozen=True, slots=True)
 class NewEntry:
     """An entry on its way into the journal."""
@@ -85,6 +88,29 @@ def append(
             there[new.client_id] = seq
         results.append(Accepted(new.client_id, there[new.client_id], known=seq is None))
     return tuple(results)
+
+
+def append_from_page(
+    kind: str,
+    payload: Mapping[str, Any],
+    *,
+    client_id: str,
+    who: str,
+    at: dt.datetime,
+    day_id: int | None = None,
+) -> None:
+    """Write one entry from a page on the farm computer itself, whose clock is the right one.
+
+    Raises
+    ------
+    StoreError
+        If the store cannot be written.
+    """
+    append(
+        [NewEntry(client_id, kind, payload, who[:_LONGEST_WHO], "page", at)],
+        day_id=day_id,
+        received_at=at,
+    )
 
 
 def storable(value: Any) -> Any:  # noqa: ANN401 - any JSON value
