@@ -264,6 +264,14 @@ def killed_while_going_back(scene: Scene) -> None:
         program.post_form(f"/farm/safe/{made.name}/")
 
 
+def bytes_in(file: Path) -> int:
+    """Length of a file; 0 where there is none, as when the program has just tidied its log away."""
+    try:
+        return file.stat().st_size
+    except FileNotFoundError:
+        return 0
+
+
 def log_cut_short(scene: Scene) -> None:
     """Power gone while the log was growing: what came after the last acknowledgement is torn."""
     program = scene.start()
@@ -271,7 +279,7 @@ def log_cut_short(scene: Scene) -> None:
     safe_bytes = 0
     for _ in range(scene.drawn.randint(1, 3)):
         if scene.phone.waiting and scene.phone.send(program):
-            safe_bytes = log.stat().st_size if log.exists() else 0
+            safe_bytes = bytes_in(log)
     kept = len(scene.phone.acknowledged)
     if scene.phone.waiting:
         before = set(scene.phone.acknowledged)
@@ -280,8 +288,7 @@ def log_cut_short(scene: Scene) -> None:
         scene.phone.waiting = [e for e in scene.phone.entries if e["id"] not in before]
     program.kill()
     assert len(scene.phone.acknowledged) == kept
-    if log.exists():
-        size = log.stat().st_size
+    if size := bytes_in(log):
         cut = scene.drawn.randint(min(safe_bytes, size), size)
         with log.open("r+b") as file:
             file.seek(cut)
