@@ -9,8 +9,8 @@ from typing import Final
 from pinfeather.actions import days, running, shopfloor
 from pinfeather.day.chill_learning import ChillNumbers, ProbedBird, own_numbers, probed_birds
 from pinfeather.day.chill_proof import batches
-from pinfeather.day.events import progress
 from pinfeather.day.instruments import trusted
+from pinfeather.day.progress import progress
 from pinfeather.records import models
 from pinfeather.rules.profile import load
 

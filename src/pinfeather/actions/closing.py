@@ -13,9 +13,10 @@ from pinfeather import __version__, clock
 from pinfeather.actions import days, running, safe, shopfloor
 from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
-from pinfeather.day.events import Action, Event, Progress, progress
+from pinfeather.day.events import Action, Event
 from pinfeather.day.instruments import check_findings
 from pinfeather.day.logged import growth_findings
+from pinfeather.day.progress import Progress, progress
 from pinfeather.day.reconcile import gap_findings, gaps
 from pinfeather.day.sanitation import sanitiser_findings, water_findings
 from pinfeather.day.waits import wait_findings

@@ -9,7 +9,8 @@ from typing import Final
 
 from pinfeather import quantity
 from pinfeather.actions import days, running
-from pinfeather.day.events import Cutting, Package, Progress, Source
+from pinfeather.day.events import Cutting, Package, Source
+from pinfeather.day.progress import Progress
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.estimate import Estimate
 from pinfeather.packs.cutting import CuttingYield, cutting_yield

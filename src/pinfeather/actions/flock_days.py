@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 
 from pinfeather.actions.running import events
-from pinfeather.day.events import Progress, progress
+from pinfeather.day.progress import Progress, progress
 from pinfeather.records import models
 from pinfeather.units import KG_PER_LB
 

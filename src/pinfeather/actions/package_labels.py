@@ -11,7 +11,8 @@ from typing import Any, Final
 from pinfeather import clock, quantity
 from pinfeather.actions import days, desk_setup, packing, retained_water, running
 from pinfeather.actions.farm import FarmView, farm, lots
-from pinfeather.day.events import Package, Progress
+from pinfeather.day.events import Package
+from pinfeather.day.progress import Progress
 from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.packs.bag_code import CodeContent, package_code

@@ -11,7 +11,8 @@ from typing import Any, Final
 from pinfeather import clock, quantity
 from pinfeather.actions import days, desk_setup, running, scales
 from pinfeather.actions.farm import farm
-from pinfeather.day.events import Cutting, Package, Progress
+from pinfeather.day.events import Cutting, Package
+from pinfeather.day.progress import Progress
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.packs.lot_code import LotCode
 from pinfeather.packs.net_weight import in_pounds, net_weight, round_tare

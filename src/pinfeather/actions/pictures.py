@@ -14,7 +14,8 @@ from pinfeather.actions.shopfloor import Floor
 from pinfeather.actions.standing import standing
 from pinfeather.day.chill_proof import ChillVerdict
 from pinfeather.day.cold_now import BatchNow
-from pinfeather.day.events import COUNTED, Progress
+from pinfeather.day.events import COUNTED
+from pinfeather.day.progress import Progress
 from pinfeather.day.reconcile import Gap
 from pinfeather.heat.carcass import chill_curve
 from pinfeather.reports.cold_curve import BandPoint, ColdCurve, LoggerLine, MetTime, ProbeReading

@@ -11,8 +11,9 @@ from pinfeather import clock
 from pinfeather.actions import closing, days, pictures, running, shopfloor
 from pinfeather.actions.farm import farm
 from pinfeather.day.chill_proof import ChillVerdict, Proof
-from pinfeather.day.events import Package, Progress
+from pinfeather.day.events import Package
 from pinfeather.day.logged import logger_sentence
+from pinfeather.day.progress import Progress
 from pinfeather.finding import Finding, Severity
 from pinfeather.packs.price import dollars
 from pinfeather.quantity import show
@@ -70,9 +71,9 @@ def record_pdf(day_id: int, *, now: dt.datetime) -> bytes:
         answers=_answers(done, chill, zone=zone),
         compared=_compared(day, done, zone=zone),
         strip=pictures.day_strip(day, done),
-        counts=_counts(done, zone=zone),
+        counts=counts_rows(done, zone=zone),
         curves=pictures.cold_curves(floor, chill, now=None),
-        verdicts=_verdicts(chill, tuple(one.finding for one in findings)),
+        verdicts=verdict_rows(chill, tuple(one.finding for one in findings)),
         findings=tuple(
             ActedFinding(
                 one.finding,
@@ -82,7 +83,7 @@ def record_pdf(day_id: int, *, now: dt.datetime) -> bytes:
             if one.finding.severity > Severity.NOTE
         ),
         readings=_readings(floor, done, zone=zone),
-        packages=_packages(done.packages),
+        packages=package_rows(done.packages),
         notes=_notes(day, judgement.done, zone=zone),
         seal=day.seal,
         seal_entries=day.sealed_seq or 0,
@@ -182,7 +183,7 @@ def _compared(day: days.DayView, done: Progress, *, zone: dt.tzinfo) -> tuple[Co
     return tuple(rows)
 
 
-def _counts(done: Progress, *, zone: dt.tzinfo) -> tuple[CountRow, ...]:
+def counts_rows(done: Progress, *, zone: dt.tzinfo) -> tuple[CountRow, ...]:
     rows = []
     for code in done.stations:
         times = done.times(code)
@@ -200,7 +201,7 @@ def _counts(done: Progress, *, zone: dt.tzinfo) -> tuple[CountRow, ...]:
     return tuple(rows)
 
 
-def _verdicts(
+def verdict_rows(
     chill: tuple[ChillVerdict, ...], findings: tuple[Finding, ...]
 ) -> tuple[Verdict, ...]:
     rows = []
@@ -262,7 +263,7 @@ def _readings(floor: shopfloor.Floor, done: Progress, *, zone: dt.tzinfo) -> tup
     rows = [
         ReadingRow(
             at=reading.at.astimezone(zone),
-            place=_place(reading.what, reading.place),
+            place=reading_place(reading.what, reading.place),
             written=reading.written,
             corrected=show(
                 corrected[reading.id].corrected_degC, reading.unit, "temperature", decimals=1
@@ -290,7 +291,7 @@ def _readings(floor: shopfloor.Floor, done: Progress, *, zone: dt.tzinfo) -> tup
             at=curve.at(0).astimezone(zone),
             place=". ".join(
                 (
-                    _place(curve.note.what, curve.note.place),
+                    reading_place(curve.note.what, curve.note.place),
                     logger_sentence(curve, limit=str(target), limit_degC=target.si, zone=zone),
                 )
             ),
@@ -305,7 +306,7 @@ def _readings(floor: shopfloor.Floor, done: Progress, *, zone: dt.tzinfo) -> tup
     return tuple(rows)
 
 
-def _place(what: str, place: str) -> str:
+def reading_place(what: str, place: str) -> str:
     words = {
         "bath": _("water in {place}"),
         "bird": _("bird in {place}"),
@@ -318,7 +319,7 @@ def _place(what: str, place: str) -> str:
     return words.get(what, what).format(place=place)
 
 
-def _packages(packages: tuple[Package, ...]) -> tuple[PackageRow, ...]:
+def package_rows(packages: tuple[Package, ...]) -> tuple[PackageRow, ...]:
     grouped: dict[str, list[Package]] = defaultdict(list)
     for package in packages:
         grouped[package.product].append(package)

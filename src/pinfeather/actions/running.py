@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import threading
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
 
 from pinfeather import clock, quantity
 from pinfeather.actions.desk_entries import DESK_CHECKS
 from pinfeather.actions.entry_fields import birds_in, text_in
-from pinfeather.day.events import CAUSES, COUNTED, Event, Progress, progress
+from pinfeather.day.events import CAUSES, COUNTED, Event
+from pinfeather.day.progress import Progress, RunningSum, progress
 from pinfeather.day.request import MASS_MAX_KG, MASS_MIN_KG
 from pinfeather.errors import InputError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import journal, models
@@ -39,8 +41,6 @@ _CALENDAR = (1970, 2100)
 """Years a device's clock may show; one that was never set starts at 1970."""
 _MOST_ON_A_SCALE_KG = 1000.0
 _MOST_KEPT = 8
-_KEPT: dict[int, tuple[int, str, tuple[Event, ...]]] = {}
-"""Each day's journal as last read: place and hash of its newest entry, and all its events."""
 _MOST_SKEW_S = 150 * 366 * 86400.0
 
 
@@ -54,50 +54,72 @@ class Received:
     problem: str = ""
 
 
+@dataclass(slots=True)
+class _Kept:
+    """A day's journal as last read: place and hash of its newest entry, its events, their sum."""
+
+    seq: int = 0
+    digest: str = ""
+    events: tuple[Event, ...] = ()
+    whole: RunningSum = field(default_factory=RunningSum)
+    done: Progress = field(default_factory=Progress)
+
+
+_KEPT: dict[int, _Kept] = {}
+_READING: Final = threading.Lock()
+"""One reads a day's journal while the others wait: after a start every phone asks at once."""
+
+
 def events(day_id: int, *, sealed_seq: int | None = None) -> tuple[Event, ...]:
     """Return a day's journal entries, times moved onto the farm computer's clock."""
-    found = _kept_events(day_id)
+    found = _kept(day_id)[0]
     if sealed_seq is None or not found or found[-1].seq <= sealed_seq:
         return found
     return tuple(replace(event, late=event.seq > sealed_seq) for event in found)
 
 
-def _kept_events(day_id: int) -> tuple[Event, ...]:
+def _kept(day_id: int) -> tuple[tuple[Event, ...], Progress]:
     """Read what is new in the journal, and take the rest from memory.
 
     The journal is append-only and each entry's hash covers all before it: where the last one kept
     still stands with its hash, so does everything before it.
     """
-    seq, digest, kept = _KEPT.get(day_id, (0, "", ()))
-    rows = list(models.Entry.objects.filter(day_id=day_id, seq__gte=seq).order_by("seq"))
-    if kept and rows and (rows[0].seq, rows[0].hash) == (seq, digest):
-        rows = rows[1:]
-    elif kept:
-        kept = ()
-        rows = list(models.Entry.objects.filter(day_id=day_id).order_by("seq"))
-    if rows:
-        kept = (*kept, *(_event(row) for row in rows))
-        if len(_KEPT) >= _MOST_KEPT:
+    with _READING:
+        kept = _KEPT.get(day_id) or _Kept()
+        rows = _rows(day_id, since=kept.seq)
+        if kept.events and rows and rows[0][:2] == (kept.seq, kept.digest):
+            rows = rows[1:]
+        elif kept.events:
+            kept = _Kept()
+            rows = _rows(day_id, since=0)
+        if rows:
+            new = tuple(_event(row) for row in rows)
+            kept.whole.take(new)
+            kept.seq, kept.digest = rows[-1][:2]
+            kept.events, kept.done = (*kept.events, *new), kept.whole.progress()
+        if day_id not in _KEPT and len(_KEPT) >= _MOST_KEPT:
             _KEPT.clear()
-        _KEPT[day_id] = (rows[-1].seq, rows[-1].hash, kept)
-    return kept
+        _KEPT[day_id] = kept
+        return kept.events, kept.done
 
 
-def _event(row: models.Entry) -> Event:
-    return Event(
-        seq=row.seq,
-        client_id=row.client_id,
-        kind=row.kind,
-        payload=row.payload,
-        who=row.who,
-        at=row.device_time + dt.timedelta(seconds=row.skew_s),
-        late=False,
-    )
+def _rows(day_id: int, *, since: int) -> list[tuple[Any, ...]]:
+    columns = ("seq", "hash", "client_id", "kind", "payload", "who", "device_time", "skew_s")
+    rows = models.Entry.objects.filter(day_id=day_id, seq__gte=since).order_by("seq")
+    return list(rows.values_list(*columns))
 
 
-def day_progress(day_id: int) -> Progress:
-    """Return how a day stands."""
-    return progress(events(day_id))
+def _event(row: tuple[Any, ...]) -> Event:
+    seq, _hash, client_id, kind, payload, who, device_time, skew_s = row
+    at = device_time + dt.timedelta(seconds=skew_s)
+    return Event(seq, client_id, kind, payload, who, at)
+
+
+def day_progress(day_id: int, *, sealed_seq: int | None = None) -> Progress:
+    """Return how a day stands; with its seal, corrections made after closing are marked late."""
+    if sealed_seq is None:
+        return _kept(day_id)[1]
+    return progress(events(day_id, sealed_seq=sealed_seq))
 
 
 def last_seq(day_id: int) -> int:

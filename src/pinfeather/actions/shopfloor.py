@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any, Final
 
 from pinfeather import __version__, clock
 from pinfeather.actions import days, logger_files, running
 from pinfeather.actions.farm import instruments
 from pinfeather.day.due import Due, due_list, shift
-from pinfeather.day.events import COUNTED, IcePoint, Progress, progress
+from pinfeather.day.events import COUNTED, IcePoint
 from pinfeather.day.instruments import Trusted, disagreements, trusted
 from pinfeather.day.logged import Logged
+from pinfeather.day.progress import Progress
 from pinfeather.day.reconcile import Gap, gap_findings, gaps
 from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.heat.thermometer import WORST_ACCURACY_K
@@ -80,7 +82,7 @@ def floor(day_id: int, *, now: dt.datetime) -> Floor:
     """
     day = days.day(day_id)
     profile = load(day.request.profile)
-    done = progress(running.events(day_id, sealed_seq=day.sealed_seq))
+    done = running.day_progress(day_id, sealed_seq=day.sealed_seq)
     stated = accuracies_K()
     checks = ice_points(now)
     readings = trusted(done.readings, checks, accuracies_K=stated)
@@ -157,7 +159,8 @@ def state(day_id: int, *, station: str, now: dt.datetime) -> dict[str, Any]:
         If there is no such day.
     """
     here = floor(day_id, now=now)
-    tallies = [t for t in here.done.tallies if t.station == station][-_RECENT:]
+    newest = (t for t in reversed(here.done.tallies) if t.station == station)
+    tallies = [*islice(newest, _RECENT)][::-1]
     return {
         "seq": here.done.last_seq,
         "mark": f"{here.done.last_seq}-{int(now.timestamp() // 15)}",

@@ -15,7 +15,8 @@ from typing import Any, Final
 from django.db import connection
 
 from pinfeather.actions import days, packing
-from pinfeather.day.events import Event, progress
+from pinfeather.day.events import Event
+from pinfeather.day.progress import progress
 from pinfeather.finding import Finding
 from pinfeather.packs.stock import IN_STOCK, Born, Kept, StockEvent, step
 from pinfeather.records import models

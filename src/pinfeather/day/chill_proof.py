@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
 from pinfeather.day.logged import Logged, first_cold, last_warm
+from pinfeather.day.progress import Progress
 from pinfeather.finding import Finding, Severity
 from pinfeather.heat.thermometer import Verdict, cold_enough
 from pinfeather.rules.chill import ChillLimit, chill_limit

@@ -11,9 +11,9 @@ from typing import Final
 import numpy as np
 
 from pinfeather.day.chill_learning import ChillNumbers
-from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
 from pinfeather.day.logged import Logged
+from pinfeather.day.progress import Progress
 from pinfeather.day.request import DayRequest
 from pinfeather.errors import InputError
 from pinfeather.estimate import Basis, Origin

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from pinfeather.day.chill_proof import proving_reading
-from pinfeather.day.events import Progress
 from pinfeather.day.instruments import Trusted
 from pinfeather.day.logged import Logged
 from pinfeather.day.plan import DayPlan
+from pinfeather.day.progress import Progress
 from pinfeather.day.request import TankRequest
 from pinfeather.day.todo import TankTimes, Todo, tank_todo
 from pinfeather.words import gettext as _
@@ -197,12 +197,8 @@ def _unplanned(
     for tank in shop_tanks:
         if any(one.name == tank.name for one in known) or not _holds_birds(tank.name, done):
             continue
-        moments_s = [
-            (t.at - start).total_seconds()
-            for t in done.tallies
-            if t.station == "chill" and t.place == tank.name
-        ]
-        first_s, last_s = min(moments_s), max(moments_s)
+        moments = done.times_at("chill", tank.name)
+        first_s, last_s = ((at - start).total_seconds() for at in (moments[0], moments[-1]))
         found.append(
             TankTimes(tank.name, first_s, last_s, last_s + stay_s, first_s + limit_s, tank.stirred)
         )
@@ -254,15 +250,15 @@ def _last_done(todo: Todo, done: Progress) -> dt.datetime | None:
 
 def _tank_time(todo: Todo, tank: TankTimes, done: Progress) -> dt.datetime:
     """Count a tank's tasks from its real birds, not from the planned ones; it holds some."""
-    real = [t.at for t in done.tallies if t.station == "chill" and t.place == tank.name]
+    real = done.times_at("chill", tank.name)
     if todo.code == "probe":
         # as long after the last bird as planned: half an hour before the limit at the latest
-        return max(real) + dt.timedelta(seconds=todo.at_s - tank.last_in_s)
-    return min(real) + dt.timedelta(seconds=todo.at_s - tank.first_in_s)
+        return real[-1] + dt.timedelta(seconds=todo.at_s - tank.last_in_s)
+    return real[0] + dt.timedelta(seconds=todo.at_s - tank.first_in_s)
 
 
 def _holds_birds(tank: str, done: Progress) -> bool:
-    return any(t.station == "chill" and t.place == tank for t in done.tallies)
+    return bool(done.times_at("chill", tank))
 
 
 def _proved(
@@ -273,7 +269,7 @@ def _proved(
     target_degC: float,
     logged: Sequence[Logged],
 ) -> bool:
-    last_in = max(t.at for t in done.tallies if t.station == "chill" and t.place == tank)
+    last_in = done.times_at("chill", tank)[-1]
     found = proving_reading(
         readings, tank=tank, last_in=last_in, target_degC=target_degC, logged=logged
     )

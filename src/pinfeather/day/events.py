@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 COUNTED: Final = ("catch", "kill", "pick", "draw", "chill", "bag")
@@ -231,99 +231,6 @@ class Correction:
     late: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """A day so far: what stands after all corrections."""
-
-    tallies: tuple[Tally, ...] = ()
-    readings: tuple[Reading, ...] = ()
-    loggers: tuple[LoggerNote, ...] = ()
-    ice_points: tuple[IcePoint, ...] = ()
-    done: tuple[Done, ...] = ()
-    explained: tuple[Explained, ...] = ()
-    packages: tuple[Package, ...] = ()
-    cuttings: tuple[Cutting, ...] = ()
-    marked: tuple[MarkedBird, ...] = ()
-    actions: tuple[Action, ...] = ()
-    corrections: tuple[Correction, ...] = ()
-    last_seq: int = 0
-    _times: Mapping[str, tuple[dt.datetime, ...]] = field(default_factory=dict, repr=False)
-
-    def count(self, station: str) -> int:
-        """Birds counted at a station."""
-        return len(self.times(station))
-
-    @property
-    def stations(self) -> tuple[str, ...]:
-        """Codes of the counted stations, in the order of the line."""
-        return COUNTED
-
-    def times(self, station: str) -> tuple[dt.datetime, ...]:
-        """When each bird was counted at a station, in order; a basket counts for each bird."""
-        return self._times.get(station, ())
-
-    def explained_after(self, station: str) -> int:
-        """Birds that left the line between a station and the next counted one."""
-        return sum(e.birds for e in self.explained if e.after == station)
-
-
-def progress(events: Iterable[Event]) -> Progress:
-    """Sum up the journal entries of one day.
-
-    Parameters
-    ----------
-    events : iterable of Event
-        In journal order.
-
-    Returns
-    -------
-    Progress
-        With every corrected entry left out and the corrections listed.
-
-    References
-    ----------
-    Decision record 0003: undo is a correction on the record, never a deletion.
-    """
-    events = sorted(events, key=lambda e: e.seq)
-    taken_back = _taken_back(events)
-    standing = [e for e in events if e.client_id not in taken_back]
-    tallies = sorted((_tally(e) for e in standing if e.kind == "tally"), key=lambda t: t.at)
-    packages = tuple(_package(e) for e in standing if e.kind == "package")
-    times: dict[str, list[dt.datetime]] = {code: [] for code in COUNTED}
-    for tally in tallies:
-        times.setdefault(tally.station, []).extend([tally.at] * tally.birds)
-    for package in packages:
-        times["bag"].extend([package.at] * package.birds)
-    finished = {d.place for d in (_done(e) for e in standing if e.kind == "done")}
-    cuttings = tuple(_cutting(e, finished) for e in standing if e.kind == "cutting")
-    for cutting in cuttings:
-        times["bag"].extend([cutting.at] * cutting.birds)
-    return Progress(
-        tallies=tuple(tallies),
-        readings=tuple(_reading(e) for e in standing if e.kind == "reading"),
-        loggers=tuple(_logger(e) for e in standing if e.kind == "logger"),
-        ice_points=tuple(_ice_point(e) for e in standing if e.kind == "ice point"),
-        done=tuple(_done(e) for e in standing if e.kind == "done"),
-        explained=tuple(_explained(e) for e in standing if e.kind == "explained"),
-        packages=packages,
-        cuttings=cuttings,
-        marked=tuple(_marked(e) for e in standing if e.kind == "marked bird"),
-        actions=tuple(_action(e) for e in standing if e.kind == "action"),
-        corrections=tuple(_correction(e) for e in standing if e.kind == "correction"),
-        last_seq=events[-1].seq if events else 0,
-        _times={code: tuple(sorted(moments)) for code, moments in times.items()},
-    )
-
-
-def _taken_back(events: Sequence[Event]) -> set[str]:
-    """Return the ids that no longer stand; a correction taken back takes nothing back."""
-    found: set[str] = set()
-    for event in reversed(events):
-        if event.kind == "correction" and event.client_id not in found:
-            found.add(str(event.payload.get("of")))
-    return found
-
-
 def _tally(e: Event) -> Tally:
     p = e.payload
     return Tally(
@@ -427,7 +334,7 @@ def _sources(p: Mapping[str, Any]) -> tuple[Source, ...]:
     )
 
 
-def _cutting(e: Event, finished: set[str]) -> Cutting:
+def _cutting(e: Event) -> Cutting:
     p = e.payload
     return Cutting(
         id=e.client_id,
@@ -437,7 +344,6 @@ def _cutting(e: Event, finished: set[str]) -> Cutting:
         written=str(p["written"]),
         who=e.who,
         at=e.at,
-        finished=e.client_id in finished,
     )
 
 
@@ -489,3 +395,19 @@ def _action(e: Event) -> Action:
 def _correction(e: Event) -> Correction:
     p = e.payload
     return Correction(e.client_id, str(p["of"]), str(p.get("reason", "")), e.who, e.at, e.late)
+
+
+READ: Final[Mapping[str, Callable[[Event], Any]]] = {
+    "tally": _tally,
+    "reading": _reading,
+    "logger": _logger,
+    "ice point": _ice_point,
+    "done": _done,
+    "explained": _explained,
+    "package": _package,
+    "cutting": _cutting,
+    "marked bird": _marked,
+    "action": _action,
+    "correction": _correction,
+}
+"""What makes a plain value of an entry, by its kind; other kinds are not part of a day's sum."""

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from pinfeather.day.events import COUNTED, Progress
+from pinfeather.day.events import COUNTED
+from pinfeather.day.progress import Progress
 from pinfeather.finding import Finding, Severity
 from pinfeather.words import gettext as _
 from pinfeather.words import gettext_noop, ngettext
@@ -104,8 +107,12 @@ def gaps(
         elif final:
             unaccounted = len(waiting)
         else:
-            limit_s = longest_s.get(after, float("inf"))
-            unaccounted = sum((now - moment).total_seconds() > limit_s for moment in waiting)
+            limit_s = longest_s.get(after, math.inf)
+            unaccounted = (
+                bisect_left(waiting, now - dt.timedelta(seconds=limit_s))
+                if math.isfinite(limit_s)
+                else 0
+            )
         found.append(
             Gap(
                 after=after,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
-from pinfeather.day.events import Progress
+from pinfeather.day.progress import Progress
 from pinfeather.finding import Finding, Severity
 from pinfeather.rules.model import Profile
 from pinfeather.rules.sanitiser import renew_interval_s, strength_verdict

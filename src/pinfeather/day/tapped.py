@@ -11,9 +11,9 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from pinfeather.day.events import Progress
 from pinfeather.day.flow import line_of
 from pinfeather.day.plan import DayPlan
+from pinfeather.day.progress import Progress
 from pinfeather.day.request import DayRequest
 from pinfeather.line.learning import robust_log, service_times_s
 from pinfeather.line.stations import DIRTY_SIDE, PACKING

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from pinfeather.day.events import COUNTED, Progress
+from pinfeather.day.events import COUNTED
+from pinfeather.day.progress import Progress
 from pinfeather.finding import Finding, Severity
 from pinfeather.rules.model import Profile
 from pinfeather.words import gettext as _

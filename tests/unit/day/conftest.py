@@ -13,9 +13,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pinfeather.day.events import Event, Progress, progress
+from pinfeather.day.events import Event
 from pinfeather.day.plan import DayPlan
 from pinfeather.day.planner import plan_day
+from pinfeather.day.progress import Progress, progress
 from pinfeather.day.request import DayRequest, request_from
 from pinfeather.units import to_si
 

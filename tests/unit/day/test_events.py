@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pinfeather.day.events import COUNTED, progress
+from pinfeather.day.events import COUNTED
+from pinfeather.day.progress import progress
 
 
 def test_an_empty_journal_has_nothing():

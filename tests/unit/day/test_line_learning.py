@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from pinfeather.day.events import Event, progress
+from pinfeather.day.events import Event
 from pinfeather.day.hindsight import group_words, hindsight
 from pinfeather.day.line_learning import learn_line
 from pinfeather.day.luck import drawn_work
 from pinfeather.day.planner import plan_day
+from pinfeather.day.progress import progress
 from pinfeather.day.request import request_from
 from pinfeather.day.tapped import TappedDay, group_times
 from pinfeather.day.what_if import set_up

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from pinfeather.day.events import Event, progress
+from pinfeather.day.events import Event
 from pinfeather.day.line_learning import learn_line
 from pinfeather.day.planner import plan_day
 from pinfeather.day.practice import (
@@ -20,6 +20,7 @@ from pinfeather.day.practice import (
     practised,
     speeds,
 )
+from pinfeather.day.progress import progress
 from pinfeather.day.request import request_from
 from pinfeather.day.tapped import TappedDay
 from pinfeather.estimate import Basis, Estimate, Origin
