@@ -26,6 +26,7 @@ from pinfeather.words import gettext as _
 _RECENT: Final = 12
 _MOST_FINDINGS: Final = 3
 _CHECKS_BACK: Final = dt.timedelta(days=60)
+_MOST_CHECKS: Final = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,16 +44,25 @@ class Floor:
     logged: tuple[Logged, ...] = ()
 
 
-def ice_points(before: dt.datetime, *, back: dt.timedelta = _CHECKS_BACK) -> tuple[IcePoint, ...]:
-    """Return the ice checks of the last weeks, or further back, whatever day they were made on."""
-    recent = models.Entry.objects.filter(
-        received_at__gte=before - back, received_at__lte=before
-    ).order_by("seq")
-    rows = recent.filter(kind="ice point")
-    taken_back = {
-        str(payload.get("of"))
-        for payload in recent.filter(kind="correction").values_list("payload", flat=True)
-    }
+def ice_points(
+    before: dt.datetime, *, back: dt.timedelta = _CHECKS_BACK, most: int = _MOST_CHECKS
+) -> tuple[IcePoint, ...]:
+    """Return the ice checks of the last weeks, or further back, whatever day they were made on.
+
+    Never more than the newest ``most``: what is older tells nothing of a thermometer today.
+    """
+    rows = list(
+        models.Entry.objects.filter(
+            kind="ice point", received_at__gte=before - back, received_at__lte=before
+        ).order_by("-seq")[:most]
+    )[::-1]
+    taken_back = set(
+        models.Entry.objects.filter(
+            kind="correction",
+            seq__gt=rows[0].seq if rows else 0,
+            payload__of__in=[row.client_id for row in rows],
+        ).values_list("payload__of", flat=True)
+    )
     return tuple(
         IcePoint(
             id=row.client_id,
