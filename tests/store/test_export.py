@@ -158,7 +158,9 @@ def a_store(draw):
         keys[model] = []
         for place in range(1, many + 1):
             row = draw(a_row(model, keys, place))
-            if isinstance(row, records.LoggerFile):
+            if isinstance(row, records.Proof):
+                row.raw = bytes([place]) + row.raw  # the same bytes are kept once
+            if isinstance(row, records.LoggerFile | records.Proof):
                 row.sha256 = hashlib.sha256(row.raw).hexdigest()
             if isinstance(row, records.Day):
                 row.seal, row.sealed_seq = "", None

@@ -289,3 +289,10 @@ def test_the_last_place_of_a_day_counts_only_its_own_entries(planned_day) -> Non
     append("other")
 
     assert journal.last_seq(planned_day) == mine.seq
+
+
+def test_a_clock_off_by_negative_zero_breaks_no_line(planned_day) -> None:
+    at = dt.datetime(2026, 6, 17, 14, 0, tzinfo=dt.UTC)
+    entry = journal.NewEntry("zero", "note", {}, "Odile", "phone", at, -0.0)
+    journal.append([entry], day_id=planned_day, received_at=at)
+    assert journal.broken_at() is None

@@ -107,7 +107,7 @@ def test_an_empty_store_welcomes(store, client, frozen, parse) -> None:
         response = client.get(url)
         assert response.status_code == 200, url
     links = {e.attrs["href"] for e in parse(client.get("/")).all("a", class_="btn")}
-    assert "/farm/" in links
+    assert "/start/" in links
 
 
 def test_the_moving_part_of_a_day_is_sent_only_when_something_moved(

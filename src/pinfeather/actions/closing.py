@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -12,6 +14,8 @@ from cattrs.preconf.json import make_converter
 from pinfeather import __version__, clock
 from pinfeather.actions import days, running, safe, shopfloor
 from pinfeather.actions.farm import farm
+from pinfeather.actions.rules import kept as rules_kept
+from pinfeather.actions.sanitary import sheet as sheets
 from pinfeather.day.chill_proof import ChillVerdict, Proof, batches, chill_verdict
 from pinfeather.day.events import Action, Event
 from pinfeather.day.instruments import check_findings
@@ -26,6 +30,8 @@ from pinfeather.line.stations import handbook_phase
 from pinfeather.records import models
 from pinfeather.records.journal import append_from_page, fingerprint, head, storable
 from pinfeather.records.writing import writing
+from pinfeather.rules.count import headroom
+from pinfeather.rules.profile import Profile
 from pinfeather.words import gettext as _
 
 _CONVERTER: Final = make_converter()
@@ -56,6 +62,7 @@ class Judgement:
     chill: tuple[ChillVerdict, ...]
     findings: tuple[OpenFinding, ...]
     judged_at: dt.datetime
+    inputs: Inputs
 
     @property
     def unanswered(self) -> tuple[OpenFinding, ...]:
@@ -63,17 +70,51 @@ class Judgement:
         return tuple(one for one in self.findings if not one.answered)
 
 
-def judge(day_id: int, *, now: dt.datetime) -> Judgement:
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """What a judgement rests on besides the day's own plan and journal."""
+
+    water_source: str
+    water_test: dt.date | None
+    accuracies_K: Mapping[str, float]
+    counted: Mapping[str, int]
+    """Head slaughtered on the year's other days before, by kind."""
+
+
+def _inputs(day: days.DayView) -> Inputs:
+    """Return the inputs kept with a closed day, or what holds now."""
+    kept = (day.record or {}).get("inputs")
+    if kept is not None:
+        return _CONVERTER.structure(kept, Inputs)
+    home = farm()
+    return Inputs(
+        home.water_source,
+        home.water_test,
+        shopfloor.accuracies_K(),
+        days.counted_before(day.date, skip=day.id),
+    )
+
+
+def judge(day_id: int, *, now: dt.datetime, under: str = "") -> Judgement:
     """Judge a day by its readings and counts, as it stands.
+
+    Parameters
+    ----------
+    day_id : int
+        The day's number.
+    now : datetime
+        The moment it is judged at.
+    under : str
+        Another profile to judge it by; empty takes the one it was planned under.
 
     Raises
     ------
     RecordNotFoundError
         If there is no such day.
     """
-    floor = shopfloor.floor(day_id, now=now)
+    given = _inputs(days.day(day_id))
+    floor = shopfloor.floor(day_id, now=now, under=under, stated_K=given.accuracies_K)
     day, done, profile = floor.day, floor.done, floor.profile
-    home = farm()
     zone = clock.zone(day.zone)
     chill = tuple(
         chill_verdict(batch, floor.readings, now=now, logged=floor.logged)
@@ -99,14 +140,16 @@ def judge(day_id: int, *, now: dt.datetime) -> Judgement:
             bleed_s=bleed.low,
             bleed_citation=_("9 CFR 381.65(b): breathing has stopped before the scald"),
         ),
-        *sanitiser_findings(
+        *_cleaning_findings(
+            day,
             done,
             profile,
-            room_degC=day.request.air_degC,
+            now=now,
             begin=min(moments),
             end=max([*moments, *(p.at for p in done.packages)]),
         ),
-        *water_findings(profile, source=home.water_source, tested=home.water_test, date=day.date),
+        *water_findings(profile, source=given.water_source, tested=given.water_test, date=day.date),
+        *_headroom_findings(day, done, profile, given),
         *check_findings(floor.readings, date=day.date, zone=zone),
         *(f for f in floor.findings if f.code == "thermometer.disagree"),
     )
@@ -120,7 +163,55 @@ def judge(day_id: int, *, now: dt.datetime) -> Judgement:
             OpenFinding(f, actions.get((f.code, f.where))) for f in by_severity(findings)
         ),
         judged_at=now,
+        inputs=given,
     )
+
+
+def _cleaning_findings(
+    day: days.DayView,
+    done: Progress,
+    profile: Profile,
+    *,
+    now: dt.datetime,
+    begin: dt.datetime,
+    end: dt.datetime,
+) -> tuple[Finding, ...]:
+    """Judge strips and cleanings, those of the cleaning sheet with those tapped at the line."""
+    at_the_line = sanitiser_findings(
+        sheets.with_cleanings(done, day),
+        profile,
+        room_degC=day.request.air_degC,
+        begin=begin,
+        end=end,
+    )
+    on_sheet = sheets.has_strip(day)
+    return (
+        *(f for f in at_the_line if not (on_sheet and f.code == "sanitiser.no_strip")),
+        *sheets.day_findings(day, done, profile, now=now),
+    )
+
+
+def _headroom_findings(
+    day: days.DayView, done: Progress, profile: Profile, given: Inputs
+) -> tuple[Finding, ...]:
+    """Hold the birds of the day against the yearly cap, those of earlier days counted."""
+    kinds = {lot.code: lot.species for lot in day.request.lots}
+    first = day.request.lots[0].species
+    killed = Counter[str]()
+    for tally in done.tallies:
+        if tally.station == "kill":
+            killed[kinds.get(tally.lot, first)] += tally.birds
+    tier = profile.tiers.get(day.request.tier)
+    if tier is None or not tier.allowed:
+        return (
+            Finding(
+                code="tier.closed",
+                severity=Severity.STOP,
+                sentence=_("These rules do not have the exemption this day was planned under."),
+                where=day.request.tier,
+            ),
+        )
+    return headroom(profile, day.request.tier, counted=given.counted, planned=killed).findings
 
 
 def _pending(chill: tuple[ChillVerdict, ...]) -> tuple[Finding, ...]:
@@ -238,7 +329,8 @@ def close(day_id: int, *, who: str, now: dt.datetime) -> None:
             faults.append(InputError("who", who, _("Choose who closes the day.")))
         if faults:
             raise InputFaultsError(faults)
-        record = storable(_record(judgement, who=who))
+        rules = rules_kept.keep(judgement.day.request.profile, at=now, who=who)
+        record = storable({**_record(judgement, who=who), "rules": rules})
         append_from_page(
             "closed",
             {"record": fingerprint(record)},
@@ -262,6 +354,8 @@ def _record(judgement: Judgement, *, who: str) -> dict[str, Any]:
     record: dict[str, Any] = {
         "method": f"pinfeather {__version__}",
         "profile": judgement.day.request.profile,
+        "tier": judgement.day.request.tier,
+        "inputs": _CONVERTER.unstructure(judgement.inputs),
         "judged_at": judgement.judged_at.isoformat(),
         "closed_by": who,
         "counts": {code: judgement.done.count(code) for code in judgement.done.stations},

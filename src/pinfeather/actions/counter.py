@@ -8,22 +8,25 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
 
+from pinfeather import clock
 from pinfeather.actions import orders as order_book
 from pinfeather.actions import stock_book
 from pinfeather.actions.customers import CustomerView, customer
 from pinfeather.actions.farm import FarmView, farm
 from pinfeather.actions.freezer import species
+from pinfeather.actions.rules import kept as rules_kept
 from pinfeather.actions.stock_book import Pkg
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.finding import Finding, Severity
 from pinfeather.packs.price import CENT, total_price
 from pinfeather.packs.shelf import form_of, species_of
 from pinfeather.packs.till import PAID_BY, Due, due
-from pinfeather.records import models
+from pinfeather.records import models, personal
 from pinfeather.records.writing import writing
 from pinfeather.rules.build import BUYERS, VENUES
 from pinfeather.rules.profile import load
 from pinfeather.rules.sale import sale_findings, sale_record_findings
+from pinfeather.rules.watch import state_line_findings
 from pinfeather.words import gettext as _
 
 _LONGEST_REASON: Final = 400
@@ -139,6 +142,10 @@ def _judged(
             leaves_state=leaves_state,
         ):
             found[one.code, form if one.code == "sale.form" else ""] = one
+    for one in state_line_findings(
+        profile, home.tier, farm_address=home.address, buyer_address=buyer.address, venue=venue
+    ):
+        found.setdefault((one.code, ""), one)
     said = {"sale_date", "slaughter_date", "quantity", "net_weight", "description", "sale_place"}
     if all(species_of(x.package.product) or species(x.package.lot) for x in lines):
         said.add("species")
@@ -209,7 +216,9 @@ def sell(
         last = models.Entry.objects.filter(kind="sale").order_by("-seq").first()
         number = 1 + int(last.payload["number"]) if last else 1
         payload = _payload(found, buyer, typed, number=number)
+        payload["buyer"] = personal.set_apart(payload["buyer"])
         payload |= {"venue": venue, "order": order, "reason": reason}
+        payload["rules"] = rules_kept.keep(farm().profile, at=at or clock.now(), who=who)
         sale = stock_book.write("sale", payload, who=who, client_id=client_id, at=at)
         if order.isdecimal() and not order_book.order(int(order)).waiting:
             order_book.handed_over(int(order))
@@ -250,7 +259,10 @@ def _payload(
         "from_deposit": str(found.due.from_deposit),
         "to_pay": str(found.due.to_pay),
         "deposit_back": str(found.due.deposit_back),
-        "stops": [{"code": f.code, "sentence": f.sentence} for f in found.stops],
+        "stops": [
+            {"code": f.code, "sentence": f.sentence, "citation": f.citation, "status": f.status}
+            for f in found.stops
+        ],
         "profile": home.profile,
         "tier": home.tier,
     }

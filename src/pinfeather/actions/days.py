@@ -15,13 +15,14 @@ from django.db.models import QuerySet
 
 from pinfeather import clock
 from pinfeather.actions.farm import FarmView, farm, people
+from pinfeather.actions.lists import past_days
 from pinfeather.actions.running import day_progress
 from pinfeather.day.luck import CHANGE_DAYS, DAYS
 from pinfeather.day.plan import DayPlan
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import DayRequest, request_from
 from pinfeather.errors import RecordConflictError, RecordNotFoundError
-from pinfeather.records import models
+from pinfeather.records import journal, models
 from pinfeather.records.writing import writing
 from pinfeather.words import gettext as _
 
@@ -109,13 +110,15 @@ def _lines(found: QuerySet[models.Day], *, first: int = 0, limit: int = 200) -> 
 
 def _birds(asked: Mapping[str, Any]) -> int:
     """Count the birds that were asked for, as the plan does."""
-    total = 0
-    for lot in asked.get("lots", []):
-        weights = lot.get("weights")
-        if isinstance(weights, str):
-            weights = [one for one in re.split(r"[;\n]", weights) if one.strip()]
-        total += len(weights) if weights else int(lot.get("count") or 0)
-    return total
+    return sum(birds_of_lot(lot) for lot in asked.get("lots", []))
+
+
+def birds_of_lot(lot: Mapping[str, Any]) -> int:
+    """Count the birds of one lot as it was asked for."""
+    weights = lot.get("weights")
+    if isinstance(weights, str):
+        weights = [one for one in re.split(r"[;\n]", weights) if one.strip()]
+    return len(weights) if weights else int(lot.get("count") or 0)
 
 
 def _line(row: models.Day) -> DayLine:
@@ -239,18 +242,32 @@ def _plain(value: Any) -> Any:  # noqa: ANN401 - any JSON value
 
 def counted_before(date: dt.date, *, skip: int | None = None) -> dict[str, int]:
     """Count head slaughtered this calendar year on other days up to a date, by species."""
-    total = Counter[str]()
+    total = past_days.counted(date)
     year = models.Day.objects.filter(date__year=date.year, date__lte=date).exclude(pk=skip or 0)
-    for row in year.exclude(status=models.Day.Status.PLANNED):
-        species = {
-            str(lot.get("code")): str(lot.get("species") or "chicken")
+    begun = year.exclude(status=models.Day.Status.PLANNED).only("request")
+    for row in begun:
+        kinds = tuple(
+            (str(lot.get("code")), str(lot.get("species") or "chicken"))
             for lot in row.request.get("lots", [])
-        }
-        first = next(iter(species.values()), "chicken")
-        for tally in day_progress(row.pk).tallies:
-            if tally.station == "kill":
-                total[species.get(tally.lot, first)] += tally.birds
+        )
+        total.update(_killed(row.pk, journal.last_hash(row.pk), kinds))
     return dict(total)
+
+
+@lru_cache(maxsize=512)
+def _killed(
+    day_id: int,
+    newest: str,  # noqa: ARG001 - the hash of a day's newest entry names all before it
+    kinds: tuple[tuple[str, str], ...],
+) -> Counter[str]:
+    """Count a day's birds by kind, once for each state of its journal."""
+    species = dict(kinds)
+    first = next(iter(species.values()), "chicken")
+    killed = Counter[str]()
+    for tally in day_progress(day_id).tallies:
+        if tally.station == "kill":
+            killed[species.get(tally.lot, first)] += tally.birds
+    return killed
 
 
 def draft(date: dt.date) -> dict[str, Any]:

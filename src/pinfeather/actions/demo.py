@@ -15,12 +15,15 @@ from pinfeather.actions import (
     closing,
     days,
     demo_desk,
+    demo_duties,
     demo_flock,
+    demo_lists,
     demo_money,
     demo_season,
     demo_stock,
 )
 from pinfeather.actions import farm as farms
+from pinfeather.actions.sanitary import demo as demo_sanitary
 from pinfeather.day.events import COUNTED
 from pinfeather.packs.price import total_price
 from pinfeather.records import journal, models
@@ -73,6 +76,7 @@ def _make(now: dt.datetime) -> None:
     here = now.astimezone(clock.zone(ZONE))
     _farm(here)
     demo_flock.make_lots(here=here, now=now)
+    demo_sanitary.make_plan(now=now, on=here.date())
     half_way = (here - dt.timedelta(minutes=80)).replace(second=0, microsecond=0)
     half_way -= dt.timedelta(minutes=half_way.minute % 5)
     if half_way.date() < here.date():  # a day of work does not begin before midnight
@@ -107,6 +111,8 @@ def _make(now: dt.datetime) -> None:
     demo_stock.make(now=now, today=here.date())
     demo_season.make_season(today=here.date(), now=now)
     demo_money.make_money(today=here.date(), now=now)
+    demo_lists.make_lists(today=here.date(), now=now)
+    demo_duties.make_duties(today=here.date(), now=now)
 
 
 def _later_today(here: dt.datetime) -> dt.datetime:
@@ -185,6 +191,9 @@ def _day(one: _DemoDay, *, now: dt.datetime) -> None:
     entries = _entries(view, one)
     end = max(entry.device_time for entry in entries)
     journal.append(entries, day_id=day_id, received_at=min(end, now))
+    demo_sanitary.make_sheet(
+        view, last=end, now=now, torn=one.story == "slow probe", whole=one.until_s is None
+    )
     models.Day.objects.filter(pk=day_id).update(status=models.Day.Status.RUNNING)
     if one.until_s is None:
         closing_time = end + dt.timedelta(minutes=25)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from pinfeather.actions import counter, customers, freezer, giving, orders, stock_book
+from pinfeather.actions import counter, customers, drill, freezer, giving, orders, stock_book
 
 _PEOPLE = (
     ("Ruth Calloway", "22 Millrace Lane, Hollis Creek, MO 65000", "555-0168", "household"),
@@ -54,6 +54,22 @@ def make(*, now: dt.datetime, today: dt.date) -> None:
     home = {"act": "home", "packages": [birds[2]], "reason": "Sunday dinner"}
     stock_book.write("stock", home, who="Ines", at=now - 4 * day)
     _orders(ruth, brandts, joan, today=today, now=now)
+    _drill(now=now, today=today)
+
+
+def _drill(*, now: dt.datetime, today: dt.date) -> None:
+    """Practise a recall yesterday: everything of the newest packed lot found by hand."""
+    begun = now - dt.timedelta(days=1)
+    lot = drill.codes(today=today)[0]
+    ident = drill.begin(lot, who="Ines", now=begun, client_id="demodrill1")
+    found = drill.subject(lot).balance
+    typed = {
+        "seen": str(found.in_shop),
+        "explained": "A bird stayed at the table without a label." if found.birds_apart else "",
+        "others": "State meat and poultry inspection; county health office.",
+    }
+    ended = begun + dt.timedelta(minutes=14)
+    drill.end(ident, typed, who="Ines", now=ended, client_id="demodrill2")
 
 
 def _orders(ruth: int, brandts: int, joan: int, *, today: dt.date, now: dt.datetime) -> None:

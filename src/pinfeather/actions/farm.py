@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
+from typing import Final
 
 from pinfeather import quantity
 from pinfeather.clock import zone
@@ -35,6 +39,11 @@ class FarmView:
     def ready(self) -> bool:
         """Whether the farm has been named."""
         return bool(self.name)
+
+    @property
+    def label_name(self) -> str:
+        """The name as labels bear it; on pretend birds it says so."""
+        return _("{name}, pretend birds").format(name=self.name) if self.demo else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +92,9 @@ class InstrumentView:
         return quantity.parse(self.accuracy, "temperature difference").si
 
 
+UNITS: Final = ("us", "metric")
+"""What a farm, or a reader, may count in."""
+_READER_UNITS: ContextVar[str] = ContextVar("reader_units", default="")
 _MOST_HEAD = 1_000_000
 FARM_FIELDS = (
     "name", "address", "phone", "zone", "profile", "tier", "altitude", "price_per_lb",
@@ -91,11 +103,27 @@ FARM_FIELDS = (
 
 
 def farm() -> FarmView:
-    """Return the farm, or one with nothing filled in."""
+    """Return the farm in the reader's units, or one with nothing filled in."""
+    home = farm_as_kept()
+    return replace(home, units=_READER_UNITS.get() or home.units)
+
+
+def farm_as_kept() -> FarmView:
+    """Return the farm as it is written down, whoever reads."""
     row = models.Farm.objects.first()
     if row is None:
         return FarmView()
     return FarmView(**{name: getattr(row, name) for name in FARM_FIELDS}, demo=row.demo)
+
+
+@contextmanager
+def reading_in(units: str) -> Iterator[None]:
+    """Show everything within in one reader's units; empty for the farm's own."""
+    token = _READER_UNITS.set(units if units in UNITS else "")
+    try:
+        yield
+    finally:
+        _READER_UNITS.reset(token)
 
 
 def save_farm(values: dict[str, object], *, demo: bool = False) -> FarmView:
@@ -126,6 +154,15 @@ def save_farm(values: dict[str, object], *, demo: bool = False) -> FarmView:
                 setattr(row, name, values[name])
         row.save()
     return farm()
+
+
+def rules_in_words(home: FarmView) -> str:
+    """Return by which rules and which exemption a farm is judged."""
+    from pinfeather.actions.rulebook import profile_choices, tier_choices
+
+    profile = dict(profile_choices()).get(home.profile, home.profile)
+    tier = dict(tier_choices(home.profile)).get(home.tier, home.tier)
+    return f"{profile}: {tier}"
 
 
 def people() -> tuple[PersonView, ...]:
@@ -175,7 +212,7 @@ def lots() -> tuple[LotView, ...]:
             outlet=r.outlet,
             plan_on=r.plan_on,
         )
-        for r in models.Lot.objects.all()
+        for r in models.Lot.objects.filter(withdrawn=False)
     )
 
 
@@ -208,6 +245,7 @@ def save_lot(
                 "hatched": hatched,
                 "head": head,
                 "note": note,
+                "withdrawn": False,
             },
         )
 

@@ -59,6 +59,8 @@ class Frame:
     code: str
     hatched: dt.date | None
     today: dt.date
+    oldest: dt.timedelta = _OLDEST
+    """How long ago it may have been; a list from paper goes back further than a page."""
 
 
 class _Form:
@@ -90,7 +92,7 @@ class _Form:
             return frame.today
         if value > frame.today and not ahead:
             self.fault(name, raw, _("This day has not come yet."))
-        elif abs(frame.today - value) > _OLDEST:
+        elif abs(frame.today - value) > frame.oldest:
             self.fault(name, raw, _("This is more than three years away. Is the year right?"))
         return value
 

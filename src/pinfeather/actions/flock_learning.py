@@ -13,6 +13,7 @@ from pinfeather.actions.farm import LotView
 from pinfeather.actions.flock_lots import SEXES
 from pinfeather.actions.flock_setup import curve_of
 from pinfeather.actions.flocks import LotBook
+from pinfeather.actions.lists import past_days
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.flock.balance import head_balance
 from pinfeather.flock.curves import Curve
@@ -110,7 +111,7 @@ def lot_curve(row: LotView) -> Curve | None:
 def finished(books: Sequence[LotBook]) -> tuple[FinishedLot, ...]:
     """Return the lots whose birds are all gone to processing, the latest first."""
     packed: dict[str, list[tuple[int, float]]] = {}
-    for day in flock_days.taken():
+    for day in (*flock_days.taken(), *past_days.taken()):
         for code, part in day.packed.items():
             packed.setdefault(code, []).append(part)
     found = [one for one in (_finished(book, packed) for book in books) if one]

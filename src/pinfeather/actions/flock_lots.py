@@ -57,7 +57,7 @@ def checked(typed: Mapping[str, Any], *, new: bool) -> tuple[str, dict[str, Any]
     if not _CODE.fullmatch(code) or code.lower() in RESERVED:
         sentence = _("Give the lot a short code of letters and digits, as B3.")
         form.faults.append(InputError("code", code, sentence))
-    elif new and models.Lot.objects.filter(code=code).exists():
+    elif new and models.Lot.objects.filter(code=code, withdrawn=False).exists():
         sentence = _("There is a lot with this code already.")
         form.faults.append(InputError("code", code, sentence))
     values: dict[str, Any] = {
@@ -94,7 +94,7 @@ def save_lot(typed: Mapping[str, Any], *, new: bool) -> str:
     with writing():
         if not new and not models.Lot.objects.filter(code=code).exists():
             raise RecordNotFoundError(_("There is no lot called “{code}”.").format(code=code))
-        models.Lot.objects.update_or_create(code=code, defaults=values)
+        models.Lot.objects.update_or_create(code=code, defaults={**values, "withdrawn": False})
     return code
 
 

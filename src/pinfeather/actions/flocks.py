@@ -14,6 +14,7 @@ from pinfeather.actions import flock_days
 from pinfeather.actions.farm import LotView, farm, lots
 from pinfeather.actions.flock_events import KINDS, Frame, Typed, payload
 from pinfeather.actions.flock_told import domain_event, told
+from pinfeather.actions.lists import past_days
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.flock.balance import head_balance
 from pinfeather.flock.lot import Arrived, Event, Life, Processed
@@ -108,7 +109,7 @@ def book(code: str) -> LotBook:
     """
     row = lot(code)
     lines = models.Entry.objects.filter(kind=ENTRY_KIND, payload__lot=code).order_by("seq")
-    return _book(row, lines, flock_days.taken())
+    return _book(row, lines, _taken())
 
 
 def books() -> tuple[LotBook, ...]:
@@ -116,8 +117,13 @@ def books() -> tuple[LotBook, ...]:
     by_lot: dict[str, list[models.Entry]] = {}
     for line in models.Entry.objects.filter(kind=ENTRY_KIND).order_by("seq"):
         by_lot.setdefault(str(line.payload.get("lot")), []).append(line)
-    taken = flock_days.taken()
+    taken = _taken()
     return tuple(_book(row, by_lot.get(row.code, ()), taken) for row in lots())
+
+
+def _taken() -> tuple[flock_days.DayTook, ...]:
+    """Return what closed days took, and what days before this program took."""
+    return (*flock_days.taken(), *past_days.taken())
 
 
 def _book(
@@ -158,9 +164,9 @@ def _book(
                     seq=0,
                     on=day.on,
                     kind="processed",
-                    kept={"pen": part.pen, "heads": part.heads},
+                    kept={"event": "processed", "pen": part.pen, "heads": part.heads},
                     who=day.closed_by,
-                    day_id=day.id,
+                    day_id=day.id or None,
                 )
             )
     entries.sort(key=lambda one: one.on)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from decimal import Decimal
 from typing import Any, Final
 
 from pinfeather import clock, quantity
 from pinfeather.actions import days, desk_setup, packing, retained_water, running
 from pinfeather.actions.farm import FarmView, farm, lots
+from pinfeather.actions.rules import kept as rules_kept
 from pinfeather.day.events import Package
 from pinfeather.day.progress import Progress
 from pinfeather.errors import InputError
@@ -27,6 +29,7 @@ from pinfeather.packs.label_words import (
 )
 from pinfeather.packs.net_weight import in_pounds, standard_declaration
 from pinfeather.packs.products import product
+from pinfeather.records import journal
 from pinfeather.reports.box_labels import BoxLabel, box_label_pdf, printer_test_pdf
 from pinfeather.reports.labels import (
     ICONS,
@@ -47,6 +50,7 @@ from pinfeather.words import gettext as _
 
 LABEL_SIZES: Final = desk_setup.SIZES
 _PRINTED: Final = "labels printed"
+LABEL_VERDICT: Final = "label verdict"
 _NET_WORDS: Final = "Net Wt. "
 
 
@@ -122,7 +126,7 @@ def _content(desk: _Desk, package: Package, size: LabelSize | None = None) -> La
             ),
         ),
         farm=LabelFarm(
-            name=desk.home.name, person="", address=tuple(desk.home.address.splitlines())
+            name=desk.home.label_name, person="", address=tuple(desk.home.address.splitlines())
         ),
     )
     if package.fixed:
@@ -237,6 +241,21 @@ def labels(
     )
 
 
+def specimen(day: days.DayView, package: Package, *, printed_at: dt.datetime) -> bytes:
+    """Return one package's label as it prints, to be shown in another document.
+
+    Raises
+    ------
+    InputError
+        If a text does not fit on the label.
+    """
+    used = desk_setup.settings()
+    size: LabelSize = "4x3" if used.size == "letter" else used.size
+    return labels_pdf(
+        _items(day, (package,)), size, printed_at=printed_at, dots_per_inch=used.dots_per_inch
+    )
+
+
 def proof(
     day_id: int, *, size: LabelSize | None, number: int, dots_per_inch: int, now: dt.datetime
 ) -> bytes:
@@ -293,7 +312,7 @@ def box_label(
         BoxLabel(
             content=box_content(boxed),
             packed_on=day.date,
-            farm=home.name,
+            farm=home.label_name,
             address=tuple(home.address.splitlines()),
             handling=first.handling,
             statements=tuple(
@@ -330,6 +349,41 @@ def mark_printed(day_id: int, numbers: Sequence[int], *, who: str) -> None:
     if numbers:
         note = " ".join(str(number) for number in numbers)
         running.write("done", {"task": _PRINTED, "note": note}, day_id=day_id, who=who)
+        _keep_verdicts(day_id, numbers, who=who)
+
+
+def _keep_verdicts(day_id: int, numbers: Sequence[int], *, who: str) -> None:
+    """Keep how each kind of label was judged when it went to the printer: words, rules, verdict.
+
+    Labels that differ in weight and number alone have one verdict; the first stands for them all.
+    """
+    day, now = days.day(day_id), clock.now()
+    kinds: dict[tuple[object, ...], list[int]] = {}
+    first: dict[tuple[object, ...], tuple[LabelContent, tuple[Finding, ...]]] = {}
+    packages = packing.numbered(day_id, numbers)
+    desk = _desk(day, (p.tank for p in packages))
+    for package in packages:
+        content = _content(desk, package)
+        found = check_label(content, desk.profile, day.request.tier)
+        kind = (content.product_name, content.claims, content.frozen, *(f.code for f in found))
+        kinds.setdefault(kind, []).append(package.number)
+        first.setdefault(kind, (content, found))
+    verdicts = [
+        {
+            "numbers": kinds[kind],
+            "content": asdict(content),
+            "findings": {f.code: f.sentence for f in found},
+        }
+        for kind, (content, found) in first.items()
+    ]
+    rules = rules_kept.keep(day.request.profile, at=now, who=who)
+    journal.append_from_page(
+        LABEL_VERDICT,
+        {"for_day": day_id, "tier": day.request.tier, "rules": rules, "verdicts": verdicts},
+        client_id=uuid.uuid4().hex,
+        who=who,
+        at=now,
+    )
 
 
 def _items(day: days.DayView, packages: Sequence[Package]) -> list[LabelSheetItem]:
@@ -376,7 +430,7 @@ def _places(desk: _Desk, words: LabelContent) -> dict[str, Any]:
         "not_inspected_statement": (words.not_inspected_statement,),
         "statements": words.statements,
         "handling": (words.handling,),
-        "name_and_address": (", ".join((desk.home.name, *address)),),
+        "name_and_address": (", ".join((desk.home.label_name, *address)),),
     }
     if tall is None:
         bound = ()
@@ -389,7 +443,7 @@ def _places(desk: _Desk, words: LabelContent) -> dict[str, Any]:
     return {
         "exempt_statement": "".join(plain.get("exempt_statement", ())),
         "handling": "".join(plain.get("handling", ())),
-        "producer": desk.home.name if "name_and_address" in plain else "",
+        "producer": desk.home.label_name if "name_and_address" in plain else "",
         "address": address if "name_and_address" in plain else (),
         "further": tuple(filter(None, further)),
         "tall": tuple(line for name in said if name in bound for line in said[name] if line),

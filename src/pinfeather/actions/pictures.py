@@ -33,7 +33,7 @@ STATION_WORDS: Final[Mapping[str, str]] = {
     "chill": gettext_noop("Chill"),
     "bag": gettext_noop("Bag"),
     "weigh": gettext_noop("Weigh"),
-    "store": gettext_noop("Store"),
+    "store": gettext_noop("Put away"),
 }
 _SHOWN: Final = ("catch", "kill", "scald", "pick", "draw", "rinse", "chill", "bag")
 _TAIL: Final = dt.timedelta(minutes=10)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pinfeather.actions import stock_book
 from pinfeather.actions.trace_names import named
 from pinfeather.actions.tracing import thing_from, trace
-from pinfeather.errors import RecordNotFoundError
+from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.packs.trace import Thing
 from pinfeather.records import models
 from pinfeather.words import gettext as _
@@ -38,7 +38,16 @@ class MockRecall:
 
 
 def begin_recall(start: Thing, *, who: str) -> str:
-    """Begin to practise a recall; return its id."""
+    """Begin to practise a recall; return its id.
+
+    Raises
+    ------
+    InputFaultsError
+        If it would begin at a buyer: the journal holds no names, so that they can be erased.
+    """
+    if start.kind == "buyer":
+        sentence = _("A recall begins at a lot, a day or a package, not at a buyer.")
+        raise InputFaultsError([InputError("q", start.id, sentence)])
     (start_named,) = named([start])
     payload = {"act": "begin", "start": start_named.key, "words": start_named.words}
     return stock_book.note("mock recall", payload, who=who)

@@ -10,6 +10,7 @@ from decimal import Decimal
 from pinfeather import clock
 from pinfeather.actions import closing, days, pictures, running, shopfloor
 from pinfeather.actions.farm import farm
+from pinfeather.actions.rules import kept as rules_kept
 from pinfeather.day.chill_proof import ChillVerdict, Proof
 from pinfeather.day.events import Package
 from pinfeather.day.logged import logger_sentence
@@ -29,12 +30,15 @@ from pinfeather.reports.day_record import (
     day_record_pdf,
 )
 from pinfeather.reports.sheet_parts import Answer
+from pinfeather.rules.profile import Profile
 from pinfeather.words import gettext as _
 from pinfeather.words import ngettext
 
 
-def record_pdf(day_id: int, *, now: dt.datetime) -> bytes:
+def record_pdf(day_id: int, *, now: dt.datetime, money: bool = True) -> bytes:
     """Return the record of a day as a PDF: sealed where the day is closed, else as it stands.
+
+    Without ``money`` it names no amount: that is the copy for a visitor.
 
     Raises
     ------
@@ -65,7 +69,7 @@ def record_pdf(day_id: int, *, now: dt.datetime) -> bytes:
         subtitle=_("Lots {lots}. {people}. Rules: {profile}, {tier}.").format(
             lots=", ".join(lot.code for lot in day.request.lots),
             people=", ".join(person.name for person in day.request.people),
-            profile=floor.profile.name,
+            profile=_rules(day, floor.profile),
             tier=floor.profile.tiers[day.request.tier].name,
         ),
         answers=_answers(done, chill, zone=zone),
@@ -83,7 +87,7 @@ def record_pdf(day_id: int, *, now: dt.datetime) -> bytes:
             if one.finding.severity > Severity.NOTE
         ),
         readings=_readings(floor, done, zone=zone),
-        packages=package_rows(done.packages),
+        packages=package_rows(done.packages, money=money),
         notes=_notes(day, judgement.done, zone=zone),
         seal=day.seal,
         seal_entries=day.sealed_seq or 0,
@@ -106,6 +110,12 @@ def _as_sealed(done: Progress, day: days.DayView) -> Progress:
     if day.sealed_seq is None:
         return done
     return closing.progress_until(day.id, day.sealed_seq)
+
+
+def _rules(day: days.DayView, profile: Profile) -> str:
+    """Name the rules a day was judged by: with their version, once it is closed."""
+    stamp = rules_kept.read_stamp(day.record or {})
+    return profile.name if stamp is None else stamp.words
 
 
 def _answers(
@@ -184,6 +194,7 @@ def _compared(day: days.DayView, done: Progress, *, zone: dt.tzinfo) -> tuple[Co
 
 
 def counts_rows(done: Progress, *, zone: dt.tzinfo) -> tuple[CountRow, ...]:
+    """Return what was counted at each station, and who left the line there and why."""
     rows = []
     for code in done.stations:
         times = done.times(code)
@@ -204,6 +215,7 @@ def counts_rows(done: Progress, *, zone: dt.tzinfo) -> tuple[CountRow, ...]:
 def verdict_rows(
     chill: tuple[ChillVerdict, ...], findings: tuple[Finding, ...]
 ) -> tuple[Verdict, ...]:
+    """Return a day's verdicts as it was judged: each chill batch, then what else is watched."""
     rows = []
     for verdict in chill:
         by = verdict.by
@@ -307,6 +319,7 @@ def _readings(floor: shopfloor.Floor, done: Progress, *, zone: dt.tzinfo) -> tup
 
 
 def reading_place(what: str, place: str) -> str:
+    """Return where a reading was taken, in words."""
     words = {
         "bath": _("water in {place}"),
         "bird": _("bird in {place}"),
@@ -319,21 +332,22 @@ def reading_place(what: str, place: str) -> str:
     return words.get(what, what).format(place=place)
 
 
-def package_rows(packages: tuple[Package, ...]) -> tuple[PackageRow, ...]:
+def package_rows(packages: tuple[Package, ...], *, money: bool = True) -> tuple[PackageRow, ...]:
+    """Return the packages by product."""
     grouped: dict[str, list[Package]] = defaultdict(list)
     for package in packages:
         grouped[package.product].append(package)
     rows = []
     for product, group in grouped.items():
         nets = [Decimal(p.net_lb) for p in group]
-        money = sum((Decimal(p.total) for p in group if p.total), Decimal(0))
+        amount = sum((Decimal(p.total) for p in group if p.total), Decimal(0))
         rows.append(
             PackageRow(
                 product=product,
                 count=str(len(group)),
                 net_weight=f"{sum(nets)} lb",
                 range=f"{min(nets)}–{max(nets)} lb",
-                amount=dollars(money) if money else "",
+                amount=dollars(amount) if amount and money else "",
             )
         )
     return tuple(rows)

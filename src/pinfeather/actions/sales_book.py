@@ -13,7 +13,7 @@ from pinfeather.actions import stock_book
 from pinfeather.actions.farm import farm
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.packs.till import PAID_BY, Cash, till
-from pinfeather.records import models
+from pinfeather.records import models, personal
 from pinfeather.reports.tables import csv_bytes
 from pinfeather.words import gettext as _
 
@@ -52,14 +52,22 @@ def sale(sale_id: str) -> SaleView:
     row = models.Entry.objects.filter(client_id=sale_id, kind="sale").first()
     if row is None:
         raise RecordNotFoundError(_("There is no such sale."))
-    return _sale(row, _refunded([sale_id]))
+    return _sale(_named([row])[0], _refunded([sale_id]))
 
 
 def sales(*, limit: int = 100) -> tuple[SaleView, ...]:
     """Return the newest sales."""
-    rows = list(models.Entry.objects.filter(kind="sale").order_by("-seq")[:limit])
+    rows = _named(list(models.Entry.objects.filter(kind="sale").order_by("-seq")[:limit]))
     back = _refunded([row.client_id for row in rows])
     return tuple(_sale(row, back) for row in rows)
+
+
+def _named(rows: list[models.Entry]) -> list[models.Entry]:
+    """Put the buyers' names back into sales; rows that are read, never written."""
+    buyers = personal.put_back(row.payload["buyer"] for row in rows)
+    for row, buyer in zip(rows, buyers, strict=True):
+        row.payload = {**row.payload, "buyer": buyer}
+    return rows
 
 
 def _sale(row: models.Entry, back: Mapping[str, set[str]]) -> SaleView:
@@ -142,7 +150,7 @@ def sales_csv() -> bytes:
     """Return every package sold with the fields the rules ask for, one a line."""
     home = farm()
     zone = clock.zone(home.zone)
-    rows = models.Entry.objects.filter(kind="sale").order_by("seq")
+    rows = _named(list(models.Entry.objects.filter(kind="sale").order_by("seq")))
     back = _refunded([row.client_id for row in rows])
     producer = ", ".join([home.name, *home.address.splitlines()])
     names = (

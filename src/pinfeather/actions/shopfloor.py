@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any, Final
@@ -82,8 +83,25 @@ def accuracies_K() -> dict[str, float]:
     return {one.name: one.accuracy_K for one in instruments("thermometer")}
 
 
-def floor(day_id: int, *, now: dt.datetime) -> Floor:
+def floor(
+    day_id: int,
+    *,
+    now: dt.datetime,
+    under: str = "",
+    stated_K: Mapping[str, float] | None = None,
+) -> Floor:
     """Put a day together: plan, counts, corrected readings, what is due, what is wrong.
+
+    Parameters
+    ----------
+    day_id : int
+        The day's number.
+    now : datetime
+        The moment it is looked at.
+    under : str
+        Another profile to judge it by; empty takes the one it was planned under.
+    stated_K : mapping of str to float or None
+        Accuracies of the thermometers as they were; None takes today's [K].
 
     Raises
     ------
@@ -91,9 +109,9 @@ def floor(day_id: int, *, now: dt.datetime) -> Floor:
         If there is no such day.
     """
     day = days.day(day_id)
-    profile = load(day.request.profile)
+    profile = load(under or day.request.profile)
     done = running.day_progress(day_id, sealed_seq=day.sealed_seq)
-    stated = accuracies_K()
+    stated = accuracies_K() if stated_K is None else stated_K
     checks = ice_points(now)
     readings = trusted(done.readings, checks, accuracies_K=stated)
     logged = logger_files.kept(

@@ -65,6 +65,12 @@ def totals() -> Balance:
     return balance([view(row).kept.born for row in rows], [view(row).kept for row in rows])
 
 
+def nothing_packed() -> bool:
+    """Tell whether no package was ever weighed."""
+    catch_up()
+    return not models.Pack.objects.exists()
+
+
 def adrift() -> tuple[str, ...]:
     """Work the whole ledger out apart from the tables; return the packages that differ.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from pinfeather.actions import stock_book
 from pinfeather.packs.trace import Direction, Link, Thing
-from pinfeather.records import models
+from pinfeather.records import models, personal
 
 _IN_TANK: Final = ("bird", "bath", "giblets")
 """Readings that are about one chill batch; others are about the whole day."""
@@ -147,19 +147,25 @@ def _order_to_buyer(ids: Sequence[str]) -> Iterator[Link]:
         yield Link(Thing("order", str(pk)), Thing("buyer", str(customer)))
 
 
-def buyer_thing(payload: Any) -> Thing | None:  # noqa: ANN401 - a sale's content
-    """Return who bought, by number where they are on the list, else by name."""
-    buyer = payload["buyer"]
+def buyer_thing(buyer: Mapping[str, Any]) -> Thing | None:
+    """Return who bought, by number where they are on the list, else by name.
+
+    Nobody where no name was taken, or it was removed on request.
+    """
     if buyer["id"] is not None:
         return Thing("buyer", str(buyer["id"]))
-    return Thing("buyer", f"={buyer['name']}") if buyer["name"] else None
+    if not buyer["name"] or buyer.get("erased"):
+        return None
+    return Thing("buyer", f"={buyer['name']}")
 
 
 def _sale_to_buyer(ids: Sequence[str]) -> Iterator[Link]:
     for block in _blocks(ids):
         rows = models.Entry.objects.filter(client_id__in=block)
-        for client_id, found in rows.values_list("client_id", "payload__buyer"):
-            buyer = buyer_thing({"buyer": found})
+        found = list(rows.values_list("client_id", "payload__buyer"))
+        whole = personal.put_back(buyer for _id, buyer in found)
+        for (client_id, _told), one in zip(found, whole, strict=True):
+            buyer = buyer_thing(one)
             if buyer:
                 yield Link(Thing("sale", client_id), buyer)
 
@@ -216,14 +222,17 @@ def _buyer_back(ids: Sequence[str]) -> Iterator[Link]:
     numbers = [int(one) for one in ids if one.isdecimal()]
     names = [one[1:] for one in ids if one.startswith("=")]
     rows = models.Entry.objects.filter(kind="sale")
-    for found in (
-        rows.filter(payload__buyer__id__in=numbers) if numbers else (),
-        rows.filter(payload__buyer__name__in=names) if names else (),
-    ):
-        for row in found:
-            buyer = buyer_thing(row.payload)
-            if buyer:
-                yield Link(Thing("sale", row.client_id), buyer)
+    found = list(rows.filter(payload__buyer__id__in=numbers)) if numbers else []
+    if names:
+        keys = [key for some in personal.keys_named(names).values() for key in some]
+        for block in _blocks(keys):
+            found += rows.filter(payload__buyer__person__in=block)
+        found += rows.filter(payload__buyer__name__in=names)  # of before they were kept apart
+    buyers = personal.put_back(row.payload["buyer"] for row in found)
+    for row, one in zip(found, buyers, strict=True):
+        buyer = buyer_thing(one)
+        if buyer:
+            yield Link(Thing("sale", row.client_id), buyer)
 
 
 _FORWARD: Final = {

@@ -11,7 +11,7 @@ from pinfeather.actions import stock_book
 from pinfeather.actions.farm import farm
 from pinfeather.errors import RecordNotFoundError
 from pinfeather.packs.trace import Thing
-from pinfeather.records import models
+from pinfeather.records import models, personal
 from pinfeather.words import gettext as _
 
 
@@ -57,7 +57,8 @@ def _entry_names(ids: Sequence[str]) -> dict[str, tuple[str, str]]:
             more = f"{row.payload.get('on', '')} · {row.payload.get('note', '')}".rstrip(" ·")
         elif row.kind == "sale":
             words = _("Sale {n}").format(n=row.payload["number"])
-            more = f"{at:%Y-%m-%d} · {row.payload['buyer']['name'] or _('no name')}"
+            name = personal.put_back([row.payload["buyer"]])[0]["name"]
+            more = f"{at:%Y-%m-%d} · {name or _('no name')}"
         else:
             words = _("Mixed {date}, {time}").format(date=f"{at:%Y-%m-%d}", time=f"{at:%H:%M}")
             more = f"{row.who} {row.payload.get('note', '')}".strip()

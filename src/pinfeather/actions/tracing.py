@@ -12,7 +12,7 @@ from pinfeather.actions.stock_book import Pkg
 from pinfeather.actions.trace_names import Named, named
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.packs.trace import KINDS, Recall, Thing, Whereabouts, accounted, walk
-from pinfeather.records import models
+from pinfeather.records import models, personal
 from pinfeather.words import gettext as _
 from pinfeather.words import gettext_noop
 
@@ -87,8 +87,8 @@ def thing_from(text: str) -> Thing:
         named([thing])
         return thing
     trace_links.caught_up()
-    if models.Lot.objects.filter(code__iexact=text).exists():
-        return Thing("flock", models.Lot.objects.get(code__iexact=text).code)
+    if lot := models.Lot.objects.filter(code__iexact=text, withdrawn=False).first():
+        return Thing("flock", lot.code)
     if models.Instrument.objects.filter(name__iexact=text).exists():
         return Thing("thermometer", models.Instrument.objects.get(name__iexact=text).name)
     if models.Place.objects.filter(name__iexact=text).exists():
@@ -125,7 +125,7 @@ def trace(start: Thing) -> Trace:
     bags = [thing.id for thing in (*begin, *forward) if thing.kind == "package"]
     if not bags:  # a buyer, a sale, a place: what it is about lies behind it
         bags = [thing.id for thing in back if thing.kind == "package"]
-    traced = _traced(bags)
+    traced = traced_packages(bags)
     return Trace(
         start_named,
         _grouped(back),
@@ -156,17 +156,22 @@ def _some(things: Sequence[Thing], *, most: int | None) -> tuple[Named, ...]:
     return tuple(sorted(shown, key=lambda one: one.words))
 
 
-def _traced(ids: Sequence[str]) -> tuple[TracedPackage, ...]:
+def traced_packages(ids: Sequence[str]) -> tuple[TracedPackage, ...]:
+    """Return packages with where each one is, and who has it."""
     found = stock_book.packages(ids)
     sales = sorted({p.kept.sale for p in found.values() if p.kept.sale})
     buyers: dict[str, dict[str, Any]] = {}
     for start in range(0, len(sales), _BLOCK):
         rows = models.Entry.objects.filter(client_id__in=sales[start : start + _BLOCK])
-        buyers.update(dict(rows.values_list("client_id", "payload__buyer")))
+        found_buyers = dict(rows.values_list("client_id", "payload__buyer"))
+        named_buyers = personal.put_back(found_buyers.values())
+        buyers.update(dict(zip(found_buyers, named_buyers, strict=True)))
     traced = []
     for package in found.values():
-        buyer = str(buyers.get(package.kept.sale, {}).get("name", ""))
-        where = _STATE_WHERE.get(package.kept.state, "buyer" if buyer else "unnamed")
+        told = buyers.get(package.kept.sale, {})
+        buyer = str(told.get("name", ""))
+        reached = buyer and not told.get("erased")
+        where = _STATE_WHERE.get(package.kept.state, "buyer" if reached else "unnamed")
         traced.append(TracedPackage(package, where, buyer, package.kept.sale))
     return tuple(sorted(traced, key=lambda t: (t.package.packed_on, t.package.number)))
 

@@ -129,6 +129,23 @@ def trace(
 
 
 @app.command
+def binder(
+    first: Annotated[str, Parameter(help="First day, year first: 2026-01-01.")],
+    last: Annotated[str, Parameter(help="Last day, in it as well.")],
+    *,
+    out: Annotated[Path | None, Parameter(help="The file to write.")] = None,
+    a4: Annotated[bool, Parameter(negative=(), help="On A4 paper.")] = False,
+    data: Data = None,
+    database: Database = "",
+) -> None:
+    """Write one document of a period's records, to be handed to an inspector."""
+    from pinfeather.cli.binder import write_binder
+
+    paper = "a4" if a4 else "us-letter"
+    sys.exit(write_binder(first, last, out=out, paper=paper, data_dir=data, database=database))
+
+
+@app.command
 def verify(
     *,
     data: Data = None,
@@ -200,6 +217,13 @@ app.command(
     "pinfeather.cli.calc:app",
     name="calc",
     help="Work out one thing: cold, ice, heat, dilution, growth, proof.",
+)
+
+
+app.command(
+    "pinfeather.cli.rules:app",
+    name="rules",
+    help="Which rules there are, every number with its source; check a profile file.",
 )
 
 

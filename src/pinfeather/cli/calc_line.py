@@ -9,6 +9,7 @@ from typing import Annotated, Any
 
 from cyclopts import App, Parameter
 
+from pinfeather.cli.rules import tier
 from pinfeather.errors import InputError
 from pinfeather.words import gettext as _
 
@@ -17,7 +18,8 @@ File = Annotated[Path, Parameter(help="A TOML file; see the guide for an example
 _TRUSTED_GAP = 5e-4
 
 
-def _read(file: Path) -> dict[str, Any]:
+def read_toml(file: Path) -> dict[str, Any]:
+    """Read a TOML file, or say in one sentence why not."""
     import tomllib
 
     try:
@@ -43,7 +45,7 @@ def line(
     """When a line is done, what paces it, and how long birds wait."""
     from pinfeather.actions.line_files import line_answer
 
-    found = line_answer(_read(file), seed=seed)
+    found = line_answer(read_toml(file), seed=seed)
     if json_:
         print(json.dumps(found, ensure_ascii=False, indent=1))
     else:
@@ -88,7 +90,7 @@ def crew(file: File, *, json_: Json = False) -> None:
     """Who should stand where, and what moving about gains over fixed posts."""
     from pinfeather.actions.line_files import crew_answer
 
-    found = crew_answer(_read(file))
+    found = crew_answer(read_toml(file))
     if json_:
         print(json.dumps(found, ensure_ascii=False, indent=1))
         return
@@ -131,7 +133,7 @@ def windows(file: File, *, json_: Json = False) -> None:
     """Birds shared out among free windows, with the fewest set-ups."""
     from pinfeather.actions.line_files import windows_answer
 
-    found = windows_answer(_read(file))
+    found = windows_answer(read_toml(file))
     if json_:
         print(json.dumps(found, ensure_ascii=False, indent=1))
     elif not found["fits"]:
@@ -155,7 +157,7 @@ def allocate(file: File, *, json_: Json = False) -> None:
     from pinfeather.actions.give_answer import give_answer
     from pinfeather.cli.tracing import print_given
 
-    found = give_answer(_read(file))
+    found = give_answer(read_toml(file))
     if json_:
         print(json.dumps(found, ensure_ascii=False, indent=1))
     else:
@@ -169,3 +171,4 @@ def register(calc: App) -> None:
     calc.command(line)
     calc.command(crew)
     calc.command(windows)
+    calc.command(tier)

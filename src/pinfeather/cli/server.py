@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
+import shutil
 import socket
 import sys
 import tempfile
@@ -15,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, cast
 
 from pinfeather import clock
+from pinfeather.actions.first.pretend import BACK, MARK
 from pinfeather.actions.passing import gated
 from pinfeather.actions.store import hold, open_store, ready_store, set_up
 from pinfeather.cli.folder import data_folder
@@ -78,12 +80,28 @@ def run_server(
 def run_demo(*, port: int, browser: bool, lan: Lan | None = None) -> None:
     """Serve a fresh made-up farm until interrupted."""
     with tempfile.TemporaryDirectory(prefix="pinfeather-demo-") as folder:
+        os.environ[MARK] = "1"
+        os.environ.pop("PINFEATHER_DATABASE", None)  # pretend birds never go into a farm's database
+        _end_with_the_farm(Path(folder))
         doors = _Doors(port, lan)
         open_store(Path(folder))
         from pinfeather.actions.demo import make
 
         make(now=clock.now())
         doors.serve(browser=browser)
+
+
+def _end_with_the_farm(folder: Path) -> None:
+    """Stop when the farm that started these pretend birds has gone, or closes the pipe."""
+    if not os.environ.get(BACK):
+        return
+
+    def wait() -> None:
+        sys.stdin.read()
+        shutil.rmtree(folder, ignore_errors=True)
+        os._exit(0)  # an interrupt would be lost where the farm was started in the background
+
+    threading.Thread(target=wait, name="the real farm", daemon=True).start()
 
 
 def marked(app: App, door: str, *, peers: Mapping[str, str] | None = None) -> App:

@@ -26,6 +26,7 @@ _LINES: Final = (
     "SELECT seq, client_id, day_id, kind, payload, who, device, device_time, skew_s, received_at,"
     " previous_hash, hash FROM records_entry WHERE seq > {after} ORDER BY seq"
 )
+_NAMES: Final = "SELECT key, salt, text FROM records_personal ORDER BY key"
 _BLOCK: Final = 500
 
 
@@ -115,7 +116,16 @@ def _check(
     damage += [_("seal of {date}").format(date=date) for date in _broken_seals(ask)]
     tables = _tables(ask, sqlite=sqlite)
     if "records_loggerfile" in tables:
-        damage += [_("logger file {name}").format(name=name) for name in _changed_files(ask)]
+        damage += [
+            _("logger file {name}").format(name=name)
+            for name in _changed_files(ask, "records_loggerfile")
+        ]
+    if "records_proof" in tables:
+        damage += [
+            _("proof {name}").format(name=name) for name in _changed_files(ask, "records_proof")
+        ]
+    if "records_personal" in tables:
+        damage += [_("a buyer's name ({key})").format(key=key) for key in _changed_names(ask)]
     return StoreState(
         entries=entries,
         head=head,
@@ -184,10 +194,28 @@ def _broken_seals(ask: Ask) -> Iterator[str]:
             yield str(date)
 
 
-def _changed_files(ask: Ask) -> Iterator[str]:
-    for name, digest, raw in ask("SELECT name, sha256, raw FROM records_loggerfile ORDER BY id"):
+def _changed_files(ask: Ask, table: str) -> Iterator[str]:
+    for name, digest, raw in ask(f"SELECT name, sha256, raw FROM {table} ORDER BY id"):  # noqa: S608 - a name of ours
         if hashlib.sha256(bytes(raw)).hexdigest() != digest:
             yield str(name)
+
+
+def _changed_names(ask: Ask) -> Iterator[str]:
+    """Return the keys of texts about customers that are not what the journal has hashed."""
+    kept = {key: (salt, text) for key, salt, text in ask(_NAMES)}
+    asked_for: set[str] = set()
+    for (payload,) in ask("SELECT payload FROM records_entry WHERE kind = 'erasure' ORDER BY seq"):
+        asked_for.update(_json(payload).get("keys", ()))
+    for (payload,) in ask("SELECT payload FROM records_entry WHERE kind = 'sale' ORDER BY seq"):
+        told = _json(payload)
+        buyer = told.get("buyer") if isinstance(told, dict) else None
+        key = buyer.get("person") if isinstance(buyer, dict) else None
+        if not key or not isinstance(buyer, dict):
+            continue
+        salt, text = kept.get(key, ("?", ""))
+        erased = salt == text == "" and key in asked_for
+        if not erased and journal.salted(salt, text) != buyer.get("sealed"):
+            yield str(key)
 
 
 def _json(value: Any) -> Any:  # noqa: ANN401 - any JSON value

@@ -1,8 +1,10 @@
 """What the database itself refuses, set up anew after each change of the tables.
 
 A model with ``APPEND_ONLY = True`` takes new rows only. A model with ``SEALED_BY = "seal"`` keeps
-a row as it is once that column is filled. SQLite drops a table's triggers where Django rebuilds the
-table for a new column, so they are written here and put back after every migration.
+a row as it is once that column is filled. A model with ``ERASE_ONLY = ("salt", "text")`` takes new
+rows, and the one change it allows is that all of those columns become empty together. SQLite drops
+a table's triggers where Django rebuilds the table for a new column, so they are written here and
+put back after every migration.
 
 Beside the plain cases they stop ``INSERT OR REPLACE``, which deletes without asking the delete
 trigger in programs that did not switch recursive triggers on, and ``TRUNCATE`` on PostgreSQL.
@@ -37,6 +39,11 @@ def sealed() -> tuple[type[models.Model], ...]:
     return _marked("SEALED_BY")
 
 
+def erase_only() -> tuple[type[models.Model], ...]:
+    """Return the models whose rows can be emptied, and nothing else."""
+    return _marked("ERASE_ONLY")
+
+
 def _marked(name: str) -> tuple[type[models.Model], ...]:
     return tuple(m for m in apps.get_app_config("records").get_models() if getattr(m, name, None))
 
@@ -66,7 +73,7 @@ def missing(using: str = "default") -> tuple[str, ...]:
 def names(vendor: str) -> Iterator[str]:
     """Return the names of all guards on a kind of database."""
     last = ("no_empty",) if vendor == "postgresql" else ("no_replace",)
-    for model in append_only():
+    for model in (*append_only(), *erase_only()):
         for what in ("no_update", "no_delete", *last):
             yield f"{model._meta.model_name}_{what}"
     for model in sealed():
@@ -76,7 +83,7 @@ def names(vendor: str) -> Iterator[str]:
 
 
 def _sqlite() -> Iterator[str]:
-    for model in (*append_only(), *sealed()):
+    for model in (*append_only(), *sealed(), *erase_only()):
         table, seal = model._meta.db_table, getattr(model, "SEALED_BY", "")
         name = f"{model._meta.model_name}_sealed" if seal else str(model._meta.model_name)
         told = f"BEGIN SELECT RAISE(ABORT, '{_sentence(model)}'); END"
@@ -85,7 +92,7 @@ def _sqlite() -> Iterator[str]:
         held = f"({same}) AND \"{seal}\" <> ''" if seal else same
         there = f'EXISTS (SELECT 1 FROM "{table}" WHERE {held})'  # noqa: S608 - names of ours
         for what, begin in (
-            ("no_update", f'BEFORE UPDATE ON "{table}" {when}'),
+            ("no_update", f'BEFORE UPDATE ON "{table}" {_unless_erased(model, "IS") or when}'),
             ("no_delete", f'BEFORE DELETE ON "{table}" {when}'),
             ("no_replace", f'BEFORE INSERT ON "{table}" WHEN {there}'),
         ):
@@ -111,12 +118,13 @@ def _postgresql() -> Iterator[str]:
                 USING ERRCODE = 'integrity_constraint_violation';
         END $$
         """
-    for model in (*append_only(), *sealed()):
+    for model in (*append_only(), *sealed(), *erase_only()):
         table, seal = model._meta.db_table, getattr(model, "SEALED_BY", "")
         name = f"{model._meta.model_name}_sealed" if seal else str(model._meta.model_name)
+        erased = _unless_erased(model, "IS NOT DISTINCT FROM")
         when = f"WHEN (OLD.\"{seal}\" <> '')" if seal else ""
         for what, begin in (
-            ("no_update", f'BEFORE UPDATE ON "{table}" FOR EACH ROW {when}'),
+            ("no_update", f'BEFORE UPDATE ON "{table}" FOR EACH ROW {erased or when}'),
             ("no_delete", f'BEFORE DELETE ON "{table}" FOR EACH ROW {when}'),
             ("no_empty", f'BEFORE TRUNCATE ON "{table}" FOR EACH STATEMENT'),
         ):
@@ -140,6 +148,21 @@ def _postgresql() -> Iterator[str]:
         "CREATE OR REPLACE TRIGGER entry_chain BEFORE INSERT ON records_entry "
         "FOR EACH ROW EXECUTE FUNCTION records_entry_chain()"
     )
+
+
+def _unless_erased(model: type[models.Model], same: str) -> str:
+    """Return the condition of an erasable row's guard: anything but emptying it."""
+    emptied = getattr(model, "ERASE_ONLY", ())
+    if not emptied:
+        return ""
+    kept = [
+        str(field.column)
+        for field in model._meta.concrete_fields
+        if field.column not in emptied and field.column != "erased_on"
+    ]
+    allowed = [f"NEW.\"{column}\" = ''" for column in emptied]
+    allowed += [f'NEW."{column}" {same} OLD."{column}"' for column in kept]
+    return f"WHEN (NOT ({' AND '.join(allowed)}))"
 
 
 def _unique(model: type[models.Model]) -> tuple[str, ...]:

@@ -74,7 +74,7 @@ def append(
                 who=_text(new.who),
                 device=_text(new.device),
                 device_time=new.device_time,
-                skew_s=float(new.skew_s),
+                skew_s=float(new.skew_s) or 0.0,  # a store knows no negative zero
                 received_at=received_at,
                 previous_hash=previous,
             )
@@ -142,6 +142,11 @@ def fingerprint(value: object) -> str:
     """Return the SHA-256 of a JSON value in its one canonical spelling."""
     text = json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def salted(salt: str, text: str) -> str:
+    """Return the SHA-256 of a text that stands apart from the journal, with its salt before it."""
+    return hashlib.sha256(f"{salt}\n{text}".encode()).hexdigest()
 
 
 def broken_seals() -> tuple[str, ...]:
@@ -215,6 +220,12 @@ def head() -> tuple[int, str]:
     """Return the place and the hash of the newest entry of the whole journal."""
     newest = Entry.objects.order_by("-seq").first()
     return (newest.seq, newest.hash) if newest else (0, GENESIS)
+
+
+def last_hash(day_id: int) -> str:
+    """Return the hash of a day's newest entry, which covers all before it; empty without one."""
+    newest = Entry.objects.filter(day_id=day_id).order_by("-seq").values_list("hash", flat=True)
+    return newest.first() or ""
 
 
 def last_seq(day_id: int) -> int:

@@ -75,6 +75,8 @@ class Lot(models.Model):
     outlet = models.CharField(max_length=80, blank=True)
     plan_on = models.DateField(null=True, blank=True)
     """The processing day in mind, before a day is planned."""
+    withdrawn = models.BooleanField(default=False)
+    """Whether the list it came from was taken back; then no page shows it."""
 
     class Meta:
         ordering: ClassVar = ["-hatched", "code"]
@@ -551,3 +553,67 @@ class CustomerOrder(models.Model):
 
     def __str__(self) -> str:
         return f"{self.pk}: {self.customer_id}"
+
+
+class Proof(models.Model):
+    """A photo or a paper that shows something was done, byte for byte, each kept once."""
+
+    APPEND_ONLY: ClassVar = True
+
+    sha256 = models.CharField(max_length=64, unique=True)
+    kind = models.CharField(max_length=20)
+    """What the bytes are: one of ``records.proofs.KINDS``, found by looking at them."""
+    name = models.CharField(max_length=120)
+    """What it was called where it came from; words for people, never a path."""
+    raw = models.BinaryField()
+    who = models.CharField(max_length=40, blank=True)
+    received_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Personal(models.Model):
+    """What a line of the journal says about a customer, apart from it, so that it can be erased.
+
+    The line holds the SHA-256 of salt and text. The database lets nobody change or delete a row;
+    the one thing it allows is to empty salt and text together.
+    """
+
+    ERASE_ONLY: ClassVar = ("salt", "text")
+
+    key = models.CharField(max_length=32, primary_key=True)
+    customer = models.ForeignKey(
+        Customer, null=True, on_delete=models.PROTECT, related_name="personal"
+    )
+    salt = models.CharField(max_length=32, blank=True)
+    text = models.TextField(blank=True)
+    """Name and address as JSON text; empty once it was erased."""
+    erased_on = models.DateField(null=True)
+
+    class Meta:
+        ordering: ClassVar = ["key"]
+
+    def __str__(self) -> str:
+        return self.key
+
+
+class VisitCode(models.Model):
+    """A code that lets a visitor read the inspection's pages for a while; kept as a slow hash."""
+
+    code_hash = models.CharField(max_length=200)
+    label = models.CharField(max_length=60, blank=True)
+    made_at = models.DateTimeField()
+    until = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+    wrong_tries = models.PositiveIntegerField(default=0)
+    again_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering: ClassVar = ["-id"]
+
+    def __str__(self) -> str:
+        return f"{self.pk} until {self.until}"

@@ -11,6 +11,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
+import re
 from collections.abc import Mapping
 from decimal import Decimal
 from enum import Enum, IntEnum
@@ -25,6 +26,7 @@ Paper = Literal["us-letter", "a4"]
 Plain = str | int | float | bool | list["Plain"] | dict[str, "Plain"] | None
 
 _PRINTABLE_FROM = " "
+_PAGES = re.compile(rb"/Type ?/Pages ?/Count (\d+)")
 
 
 def plain(value: object) -> Plain:
@@ -198,6 +200,26 @@ def _compiled(
             template, None, _("The document could not be set: {why}").format(why=str(error))
         ) from error
     return made
+
+
+def page_count(pdf: bytes) -> int:
+    """Count the pages of a PDF that :func:`typeset` made.
+
+    Parameters
+    ----------
+    pdf : bytes
+        The document.
+
+    Returns
+    -------
+    int
+        What the root of its page tree says; nought where it has none.
+
+    References
+    ----------
+    ISO 32000-2:2020, section 7.7.3.2, entry Count of a page tree node.
+    """
+    return max((int(n) for n in _PAGES.findall(pdf)), default=0)
 
 
 def packaged_picture(name: str) -> str:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from types import MappingProxyType
 from typing import Final
 
-from pinfeather.errors import InputError
 from pinfeather.rules.limit import Limit
 from pinfeather.rules.model import (
     ChillBand,
@@ -68,10 +67,8 @@ def _rising(table: Table, key: str, edges: Sequence[Limit | None]) -> None:
     known = [edge.si for edge in edges if edge is not None]
     in_order = all(low < high for low, high in itertools.pairwise(known))
     if not edges or not in_order or edges[-1] is not None or None in edges[:-1]:
-        raise InputError(
-            f"{table.path}.{key}",
-            known,
-            _("Rows go from small to large, and only the last one has no upper end."),
+        table.bad(
+            key, known, _("Rows go from small to large, and only the last one has no upper end.")
         )
 
 
@@ -83,15 +80,17 @@ def tiers(table: Table) -> dict[str, Tier]:
 def _tier(code: str, table: Table) -> Tier:
     citation, status, in_force = table.source()
     weights = table.table("count_weight")
-    if not table.flag("no_cap", default=False) and not table.has("cap"):
-        raise InputError(
-            f"{table.path}.cap", None, _("Give a cap, or write no_cap = true if none is stated.")
-        )
+    no_cap = table.flag("no_cap", default=False)
+    cap = None if no_cap or not table.has("cap") else table.limit("cap")
+    if cap is None and not no_cap:
+        table.bad("cap", None, _("Give a cap, or write no_cap = true if none is stated."))
+    if cap is not None and cap.unit == "birds" and not (cap.value > 0 and cap.value.is_integer()):
+        table.bad("cap.value", cap.value, _("A cap is a whole number of birds, more than zero."))
     made = Tier(
         code=code,
         name=table.text("name"),
         allowed=table.flag("allowed", default=True),
-        cap=table.maybe_limit("cap") if not table.flag("no_cap", default=False) else None,
+        cap=cap,
         cap_inclusive=table.flag("cap_inclusive", default=True),
         count_weight=MappingProxyType({kind: weights.whole(kind) for kind in weights.words()}),
         not_counted=table.texts("not_counted"),
@@ -268,7 +267,7 @@ def _yardstick(code: str, table: Table) -> Yardstick:
         )
         row.finish()
     if not bands:
-        raise InputError(f"{table.path}.bands", None, _("Give at least one strength."))
+        table.bad("bands", None, _("Give at least one strength."))
     made = Yardstick(code, table.maybe_limit("fixed_factor"), tuple(bands))
     table.finish()
     return made
@@ -286,9 +285,7 @@ def label(table: Table) -> LabelCommon:
     )
     block.finish()
     if len(safe.icons) != len(safe.statements):
-        raise InputError(
-            f"{block.path}.icons", safe.icons, _("Give one picture for each statement.")
-        )
+        block.bad("icons", safe.icons, _("Give one picture for each statement."))
     heights = []
     for row in table.tables("net_weight_heights"):
         heights.append(TypeHeight(row.maybe_limit("up_to"), row.limit("height")))
@@ -351,11 +348,16 @@ def records(table: Table) -> RecordRules:
 def retail(table: Table) -> RetailRules:
     """Return the limits of the retail-store exemption."""
     years = table.table("dollars_by_year")
+    for word in years.words():
+        if not word.isdecimal():
+            years.bad(word, word, _("Write a year here, such as 2025."))
     made = RetailRules(
         household_quantity=table.limit("household_quantity"),
         other_quantity=table.limit("other_quantity"),
         household_share=table.limit("household_share"),
-        dollars_by_year=MappingProxyType({int(y): years.limit(y) for y in years.words()}),
+        dollars_by_year=MappingProxyType(
+            {int(y): years.limit(y) for y in years.words() if y.isdecimal()}
+        ),
         adjust_when_over=table.limit("adjust_when_over"),
         adjust_to=table.limit("adjust_to"),
     )

@@ -127,10 +127,12 @@ def which_tier(profile: Profile, facts: FarmFacts) -> TierAnswer:
         return TierAnswer(None, (), None, tuple(blocking), ())
     for code in _order(profile):
         tier = profile.tiers[code]
-        against = _against(tier, facts)
-        if not against:
+        shut_out = against(tier, facts)
+        if not shut_out:
             return _answer(profile, facts, code, reasons=_for(tier), blocking=blocking)
-        blocking.extend(_("{tier}: {why}").format(tier=tier.name, why=why) for why in against)
+        blocking.extend(
+            _("{tier}: {why}").format(tier=tier.name, why=why) for _code, why in shut_out
+        )
     blocking.append(_("No tier fits: ask your state about inspection."))
     return TierAnswer(None, (), None, tuple(blocking), ())
 
@@ -145,29 +147,55 @@ def _order(profile: Profile) -> tuple[str, ...]:
     return tuple(sorted(selling, key=lambda code: profile.tiers[code].most or 0))
 
 
-def _against(tier: Tier, facts: FarmFacts) -> list[str]:
-    """Return the facts that shut a farm out of one tier."""
+def against(tier: Tier, facts: FarmFacts) -> tuple[tuple[str, str], ...]:
+    """Return the facts that shut a farm out of one tier.
+
+    Parameters
+    ----------
+    tier : Tier
+        The class to hold them against.
+    facts : FarmFacts
+        What the farm does this calendar year.
+
+    Returns
+    -------
+    tuple of (str, str)
+        A stable word for each and its sentence: ``"cap"``, ``"own_raised"``, ``"own_premises"``,
+        ``"shared"``, ``"other_trade"``, ``"self_distribution"``, ``"processing"``.
+
+    Raises
+    ------
+    InputError
+        If a kind of bird is unknown.
+
+    References
+    ----------
+    9 CFR 381.10 (2015 edition); the tier's own citation.
+    """
     why = []
     count = weighted(tier, facts.year_birds, name="year_birds")
     if tier.most is not None and count > tier.most:
-        why.append(
-            _("{count:,} birds this year, at most {most:,}.").format(count=count, most=tier.most)
-        )
+        sentence = _("{count:,} birds this year, at most {most:,}.")
+        why.append(("cap", sentence.format(count=count, most=tier.most)))
     if tier.own_raised_required and not facts.all_own_raised:
-        why.append(_("not all birds are your own raising."))
+        why.append(("own_raised", _("not all birds are your own raising.")))
     if tier.own_premises_required and not facts.own_premises:
-        why.append(_("not all birds are slaughtered on your own place."))
+        why.append(("own_premises", _("not all birds are slaughtered on your own place.")))
     if facts.facility_shared and not (tier.shared_facility_allowed or facts.sharing_granted):
-        why.append(_("somebody else uses the facility for poultry, with no written grant."))
+        sentence = _("somebody else uses the facility for poultry, with no written grant.")
+        why.append(("shared", sentence))
     if tier.other_trade == "none" and (facts.other_products or facts.other_poultry):
-        why.append(_("other poultry or poultry products are bought or sold this year."))
+        sentence = _("other poultry or poultry products are bought or sold this year.")
+        why.append(("other_trade", sentence))
     if tier.other_trade == "own birds only" and facts.other_products:
-        why.append(_("poultry products from other farms are bought or sold this year."))
+        sentence = _("poultry products from other farms are bought or sold this year.")
+        why.append(("other_trade", sentence))
     if tier.self_distribution_required and not facts.direct_only:
-        why.append(_("not everything is delivered by you straight to those who eat it."))
+        sentence = _("not everything is delivered by you straight to those who eat it.")
+        why.append(("self_distribution", sentence))
     if tier.code == "small_enterprise" and not facts.only_slaughter_and_cut:
-        why.append(_("more than slaughter and cutting up is done."))
-    return why
+        why.append(("processing", _("more than slaughter and cutting up is done.")))
+    return tuple(why)
 
 
 def _for(tier: Tier) -> list[str]:

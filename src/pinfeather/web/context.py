@@ -7,13 +7,18 @@ from typing import Final
 from django.db import DatabaseError
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from pinfeather.actions import farm as farms
+from pinfeather.actions.first import pretend
 from pinfeather.web.door import at_the_farm_computer
+from pinfeather.web.reader import MACHINE_MADE
 
 _DAILY: Final = frozenset({"today", "days", "lots", "season"})
-"""Pages that stand in the bar on a phone, too; the others are folded away there."""
+"""Pages that stand in the bar on a phone, too."""
+_WEEKLY: Final = frozenset({"freezer", "orders", "store", "money"})
+"""Pages that stand in the bar where there is room; the others are always folded away."""
 
 
 def farm(request: HttpRequest) -> dict[str, object]:
@@ -28,10 +33,17 @@ def farm(request: HttpRequest) -> dict[str, object]:
         ("store", _("Store"), ("/store/",)),
         ("money", _("Money"), ("/money/",)),
         ("thermometers", _("Thermometers"), ("/thermometers/",)),
+        ("duties", _("Duties"), ("/duties/", "/inspection/")),
+        ("sanitary", _("Cleaning"), ("/sanitary/",)),
+        ("binder", _("Binder"), ("/binder/",)),
+        ("rules", _("Rules"), ("/rules/",)),
+        ("calculators", _("Calculators"), ("/calculators/",)),
         ("farm", _("Farm"), ("/farm/",)),
     )
     return {
         "farm": _farm(),
+        "machine_made": get_language() in MACHINE_MADE,
+        "way_back": pretend.back_address(),
         "farm_computer": at_the_farm_computer(request),
         "carry_words": {
             "waiting": _("{n} counted here and not yet on the farm computer. Sending goes on."),
@@ -41,7 +53,7 @@ def farm(request: HttpRequest) -> dict[str, object]:
             {
                 "url": reverse(name),
                 "words": words,
-                "rare": name not in _DAILY,
+                "often": _often(name),
                 "here": any(
                     request.path == start if start == "/" else request.path.startswith(start)
                     for start in starts
@@ -50,6 +62,13 @@ def farm(request: HttpRequest) -> dict[str, object]:
             for name, words, starts in places
         ],
     }
+
+
+def _often(name: str) -> str:
+    """Return how often a page is wanted, which decides where its link stands."""
+    if name in _DAILY:
+        return "daily"
+    return "weekly" if name in _WEEKLY else "seldom"
 
 
 def _farm() -> farms.FarmView:

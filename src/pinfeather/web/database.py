@@ -20,6 +20,7 @@ _PRAGMAS: Final = (
     "PRAGMA synchronous=FULL;"
     "PRAGMA foreign_keys=ON;"
     "PRAGMA recursive_triggers=ON;"
+    "PRAGMA secure_delete=ON;"
 )
 
 

@@ -32,6 +32,8 @@ _OPEN: Final = ("/phones/ask/", "/favicon.ico")
 _FARM_COMPUTER: Final = ("/farm/phones/", "/farm/safe/")
 """Who is let in, and backups: on the farm computer's own screen alone."""
 _INSTRUMENTS: Final = "/api/devices/"
+_VISITORS: Final = "/visit/"
+"""Open to come to; what is behind asks for a visitor's code each time."""
 _SAFE: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -81,7 +83,7 @@ class Door:
         _address_of_the_lan(request)
         if request.path.startswith(_FARM_COMPUTER):
             return _only_there(request)
-        if request.path in _OPEN or request.path.startswith(_INSTRUMENTS):
+        if request.path in _OPEN or request.path.startswith((_INSTRUMENTS, _VISITORS)):
             return self._secured(request)
         found = device_of_cookie(request)
         if found is None or found.status != phones.LET_IN:

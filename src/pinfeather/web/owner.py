@@ -17,9 +17,17 @@ from pinfeather.api.sender import device
 from pinfeather.errors import TooOftenError
 from pinfeather.web.door import at_the_farm_computer
 
-OWNERS: Final = frozenset({"close_day", "correct", "farm", "phones", "restore"})
+OWNERS: Final = frozenset(
+    {
+        "close_day", "correct", "farm", "inspection", "list_brought", "list_look", "phones",
+        "remove_name", "restore", "start",
+    }
+)  # fmt: skip
 """Names of the pages whose changes are the owner's: see ``pinfeather.web.urls``."""
-_ANYBODYS: Final = {"close_day": frozenset({"answer", "missed"})}
+_ANYBODYS: Final = {
+    "close_day": frozenset({"answer", "missed"}),
+    "list_look": frozenset({"look"}),
+}
 """What anybody may send to such a page."""
 FIELD: Final = "owner_pin"
 OPEN_FOR: Final = dt.timedelta(minutes=10)

@@ -17,11 +17,11 @@ POLICY: Final = (
 def content_security_policy(
     get_response: Callable[[HttpRequest], HttpResponse],
 ) -> Callable[[HttpRequest], HttpResponse]:
-    """Add the policy to every answer."""
+    """Add the policy to every answer that does not bring a stricter one of its own."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
-        response.headers["Content-Security-Policy"] = POLICY
+        response.headers.setdefault("Content-Security-Policy", POLICY)
         response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
         return response
 

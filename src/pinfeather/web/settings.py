@@ -50,6 +50,7 @@ MIDDLEWARE = [
     "pinfeather.web.rescue.Rescue",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
+    "pinfeather.web.reader.Reader",
     "pinfeather.web.door.Door",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -80,6 +81,10 @@ DATABASES = {"default": database(os.environ.get("PINFEATHER_DATABASE", ""), data
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 SESSION_ENGINE = "django.contrib.sessions.backends.signed_cookies"
+# Both farms may be open in one browser, and cookies do not tell ports apart.
+_PRETEND = "pretend-" if os.environ.get("PINFEATHER_PRETEND") else ""
+SESSION_COOKIE_NAME = f"{_PRETEND}sessionid"
+CSRF_COOKIE_NAME = f"{_PRETEND}csrftoken"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Strict"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 400
@@ -104,7 +109,9 @@ USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"
 LANGUAGE_CODE = "en-us"
-LANGUAGES = [("en", "English")]
+LANGUAGES = [("en", "English"), ("es", "Español")]
+LANGUAGE_COOKIE_NAME = f"{_PRETEND}language"
+LANGUAGE_COOKIE_AGE = SESSION_COOKIE_AGE
 LOCALE_PATHS = [Path(__file__).resolve().parent.parent / "locale"]
 
 STATIC_URL = "static/"

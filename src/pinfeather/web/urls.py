@@ -7,7 +7,20 @@ from django.views.generic import RedirectView
 
 from pinfeather.api.devices import devices
 from pinfeather.api.routes import api
-from pinfeather.web import desk_urls, flock_urls, line_urls, money_urls, season_urls, stock_urls
+from pinfeather.web import (
+    binder_urls,
+    desk_urls,
+    duties_urls,
+    first_urls,
+    flock_urls,
+    line_urls,
+    lists_urls,
+    money_urls,
+    rules_urls,
+    sanitary_urls,
+    season_urls,
+    stock_urls,
+)
 from pinfeather.web.pages import (
     calculators,
     closing,
@@ -19,6 +32,7 @@ from pinfeather.web.pages import (
     own_numbers,
     phones,
     safe,
+    screen,
     station,
     thermometers,
     today,
@@ -28,14 +42,21 @@ urlpatterns = [
     path("api/devices/", devices.urls),
     path("api/", api.urls),
     path("", today.today, name="today"),
+    *binder_urls.urlpatterns,
     *desk_urls.urlpatterns,
+    *duties_urls.urlpatterns,
+    *first_urls.urlpatterns,
     *line_urls.urlpatterns,
+    *lists_urls.urlpatterns,
     *flock_urls.urlpatterns,
     *money_urls.urlpatterns,
+    *rules_urls.urlpatterns,
+    *sanitary_urls.urlpatterns,
     *stock_urls.urlpatterns,
     *season_urls.urlpatterns,
     path("favicon.ico", RedirectView.as_view(url="/static/pinfeather/icon.svg")),
     path("farm/", farm.farm, name="farm"),
+    path("screen/", screen.screen, name="screen"),
     path("farm/numbers/", own_numbers.own_numbers, name="own_numbers"),
     path("farm/phones/", phones.phones_page, name="phones"),
     path("farm/phones/waiting/", phones.waiting, name="phones_waiting"),

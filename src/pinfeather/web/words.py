@@ -18,7 +18,7 @@ STATIONS: Final[Choices] = [
     ("rinse", _("Rinse and inspect")),
     ("bag", _("Drain and bag")),
     ("weigh", _("Weigh and label")),
-    ("store", _("Store")),
+    ("store", _("Put away")),
 ]
 COUNTED: Final[Choices] = [
     ("catch", _("Catch")),

@@ -161,6 +161,13 @@ STRUCTURE = {
     ("profile.py", 80): "how much of a faulty file is quoted",
     ("sanitiser.py", 6): "decimals that hide floating-point noise",
     ("deadlines.py", 12): "months of a year",
+    ("duties.py", 30): "days of a reminder: own choice",
+    ("duties.py", 12): "months of a year",
+    ("duties.py", 120): "longest interval a form takes",
+    ("duties.py", 60): "days of a reminder: own choice",
+    ("duties.py", 7): "days of a reminder: own choice",
+    ("duties.py", 86400): "seconds of a day",
+    ("retention.py", 12): "December",
     ("words.py", 100): "per cent",
     ("net_weight.py", 16): "ounces of a pound",
 }

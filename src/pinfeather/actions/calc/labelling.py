@@ -8,7 +8,7 @@ from typing import Final
 
 from pinfeather.actions.calc.model import Calculation, Given, Input, Result, Row, Source
 from pinfeather.actions.calc.weights import pounds
-from pinfeather.actions.rulebook import profile_choices
+from pinfeather.actions.rulebook import packaged_choices
 from pinfeather.errors import InputError
 from pinfeather.finding import by_severity
 from pinfeather.packs.bag_code import CodeSettings, package_code
@@ -50,7 +50,7 @@ def _label_check() -> Calculation:
         ),
         inputs=(
             Input(
-                "profile", _("Rules of"), "choice", "us-federal", options=tuple(profile_choices())
+                "profile", _("Rules of"), "choice", "us-federal", options=tuple(packaged_choices())
             ),
             Input("tier", _("Exemption"), "text", "producer_20000", hint=_("Its short name.")),
             Input(

@@ -16,7 +16,14 @@ from pinfeather import clock
 from pinfeather.actions import counter as store
 from pinfeather.actions import customers as people
 from pinfeather.actions import farm as farms
-from pinfeather.actions import finding_packages, freezer, orders, sales_book, stock_documents
+from pinfeather.actions import (
+    finding_packages,
+    freezer,
+    orders,
+    sales_book,
+    stock_book,
+    stock_documents,
+)
 from pinfeather.actions.stock_book import Pkg
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web.pages.freezer import faults_of
@@ -125,6 +132,7 @@ def _page(
             "people": farms.people(),
             "who": who(request),
             "home": home,
+            "nothing_here": stock_book.nothing_packed(),
         },
         status=422 if faults else 200,
     )

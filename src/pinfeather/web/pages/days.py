@@ -15,6 +15,8 @@ from pinfeather import clock
 from pinfeather.actions import closing, flock_plan, pictures, running, shopfloor
 from pinfeather.actions import days as day_actions
 from pinfeather.actions import season as season_actions
+from pinfeather.actions.lists import past_days
+from pinfeather.actions.sanitary import sheet as sheets
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.reports.strip import strip_header, strip_table
 from pinfeather.reports.strip_svg import strip_svg
@@ -39,6 +41,7 @@ def days(request: HttpRequest) -> HttpResponse:
             "days": lines[:_LISTED],
             "older": first + _LISTED if len(lines) > _LISTED else 0,
             "first": first,
+            "past": past_days.past_totals(),
         },
     )
 
@@ -228,6 +231,7 @@ def day(request: HttpRequest, day_id: int) -> HttpResponse:
             "late": closing.later(floor.day),
             "packages": record["counts"].get("bag", 0),
             "svg": strip_pictures(floor, now=None),
+            "sheet": sheets.kept_on(floor.day.date),
         }
         return render(request, "pinfeather/day_closed.html", context)
     context |= _live_context(floor, now)
@@ -269,6 +273,7 @@ def _plan_context(floor: shopfloor.Floor) -> dict[str, Any]:
 def _live_context(floor: shopfloor.Floor, now: dt.datetime) -> dict[str, Any]:
     return {
         "facts": day_facts(floor),
+        "cleaning": sheets.running_findings(floor.day, floor.done, floor.profile, now=now),
         "svg": strip_pictures(floor, now=now),
         "mark": f"{floor.done.last_seq}-{int(now.timestamp() // 30)}",
         "late_due": [due for due in floor.due if due.at < now],

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import wraps
+
 from django.http import HttpRequest, HttpResponse
+from django.utils import translation
 
 from pinfeather import clock
 from pinfeather.actions import package_labels, pictures, running, shopfloor
@@ -13,6 +17,19 @@ from pinfeather.reports.strip import strip_csv
 
 _DIGITS = 6
 """A package's number is shorter than this."""
+
+
+def _in_english(
+    view: Callable[..., HttpResponse],
+) -> Callable[..., HttpResponse]:
+    """Make labels in the words of the rule, whatever the reader's language."""
+
+    @wraps(view)
+    def in_english(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        with translation.override("en"):
+            return view(request, *args, **kwargs)
+
+    return in_english
 
 
 def _pdf(content: bytes, name: str) -> HttpResponse:
@@ -30,6 +47,7 @@ def _numbers(request: HttpRequest) -> list[int]:
     return [int(n) for n in request.GET.getlist("number") if n.isdecimal() and len(n) < _DIGITS]
 
 
+@_in_english
 def labels(request: HttpRequest, day_id: int) -> HttpResponse:
     """Print labels, one, some or all."""
     content = package_labels.labels(
@@ -38,6 +56,7 @@ def labels(request: HttpRequest, day_id: int) -> HttpResponse:
     return _pdf(content, f"labels-{day_id}")
 
 
+@_in_english
 def label_proof(request: HttpRequest, day_id: int) -> HttpResponse:
     """Show one label in the printer's own dots."""
     numbers, dots = _numbers(request), request.GET.get("dots", "203")
@@ -51,6 +70,7 @@ def label_proof(request: HttpRequest, day_id: int) -> HttpResponse:
     return HttpResponse(content, content_type="image/png")
 
 
+@_in_english
 def box_label(request: HttpRequest, day_id: int) -> HttpResponse:
     """Print the label of an outer box."""
     content = package_labels.box_label(
@@ -59,6 +79,7 @@ def box_label(request: HttpRequest, day_id: int) -> HttpResponse:
     return _pdf(content, f"box-{day_id}")
 
 
+@_in_english
 def printer_test(request: HttpRequest) -> HttpResponse:
     """Print a sheet that shows whether the printer keeps the label's size."""
     return _pdf(package_labels.printer_test(_size(request), now=clock.now()), "test-label")

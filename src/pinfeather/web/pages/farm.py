@@ -78,7 +78,7 @@ def _keep(form: forms.Form, error: InputError | InputFaultsError) -> None:
 def farm(request: HttpRequest) -> HttpResponse:
     """Show and change the farm and its people."""
     what = request.POST.get("what", "")
-    now = farms.farm()
+    now = farms.farm_as_kept()
     start = {name: getattr(now, name) for name in farms.FARM_FIELDS}
     forms_ = {
         "farm": FarmForm(

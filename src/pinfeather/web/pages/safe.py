@@ -20,6 +20,7 @@ from pinfeather import clock
 from pinfeather.actions import farm as farms
 from pinfeather.actions import safe as records
 from pinfeather.actions import store
+from pinfeather.actions.keeping import forget
 from pinfeather.errors import StoreError
 
 _MIB: Final = 1024 * 1024
@@ -53,6 +54,8 @@ def safe(request: HttpRequest) -> HttpResponse:
         "pinfeather/safe.html",
         {
             "found": found,
+            "named": 0 if found.trouble else forget.backups_with_names(),
+            "rotated": forget.when_rotated(),
             "verdict": found.verdict(now),
             "newest": None if found.newest is None else _row(found.newest, zone, found.entries),
             "age": "" if age is None else how_long(age),

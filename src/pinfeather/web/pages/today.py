@@ -11,10 +11,9 @@ from django.utils.translation import gettext as _
 
 from pinfeather import clock
 from pinfeather.actions import days as day_actions
-from pinfeather.actions import season as season_actions
+from pinfeather.actions import home as homes
 from pinfeather.actions import shopfloor
-from pinfeather.web.dayview import plan_facts
-from pinfeather.web.seasonview import days_left
+from pinfeather.web.door import at_the_farm_computer
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +30,22 @@ def _steps(named: bool, planned: bool, *, now: dt.datetime) -> list[Step]:
     """Return the first steps while one of them is still to do."""
     steps = [
         Step(
-            "farm",
+            "start",
             _("Name the farm"),
-            _("What stands on labels, and which rules apply."),
+            _("Four short questions."),
             named,
+        ),
+        Step(
+            "first_day",
+            _("Plan a day"),
+            _("How many birds, and who is there; the rest is worked out."),
+            planned,
         ),
         Step(
             "thermometers",
             _("Check a thermometer in ice"),
             _("Only a checked thermometer can prove a bird cold."),
             bool(shopfloor.ice_points(now)),
-        ),
-        Step(
-            "new_day",
-            _("Plan a day"),
-            _("Birds, people, cones, ice; the rest is worked out."),
-            planned,
         ),
     ]
     return [] if all(step.done for step in steps) else steps
@@ -60,10 +59,7 @@ def today(request: HttpRequest) -> HttpResponse:
     last = day_actions.last_closed()
     steps = _steps(home.ready, bool(lines or last), now=now)
     running = [shopfloor.floor(line.id, now=now) for line in lines if line.status == "running"]
-    planned = [line for line in lines if line.status == "planned" and line.date >= date]
-    soonest = min(planned, key=lambda line: (line.date, line.id), default=None)
-    next_day = None if soonest is None else day_actions.day(soonest.id)
-    task = season_actions.next_task(date)
+    here = homes.home(now=now, farm_computer=at_the_farm_computer(request))
     return render(
         request,
         "pinfeather/today.html",
@@ -71,14 +67,15 @@ def today(request: HttpRequest) -> HttpResponse:
             "date": date,
             "now": now,
             "running": running,
-            "next_day": next_day,
-            "next_facts": [] if next_day is None else plan_facts(next_day)[:4],
-            "overdue": [line for line in lines if line.status == "planned" and line.date < date],
             "home": home,
-            "season_task": task,
-            "season_left": days_left(task.row.on, date) if task else "",
+            "parts": [
+                ("due", _("Due"), here.due),
+                ("decide", _("To decide"), here.decide),
+                ("risk", _("At risk"), here.risk),
+            ],
+            "quiet": not running and not (here.due or here.decide or here.risk),
             "steps": steps,
             "first_step": next((step.page for step in steps if not step.done), ""),
-            "last": last,
+            "nothing_planned": not lines,
         },
     )

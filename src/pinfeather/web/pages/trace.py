@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 
 from pinfeather import clock
 from pinfeather.actions import farm as farms
-from pinfeather.actions import recalls, stock_documents, tracing
+from pinfeather.actions import recalls, stock_book, stock_documents, tracing
 from pinfeather.actions.trace_names import Named
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.packs.trace import Thing
@@ -66,6 +66,7 @@ def trace(request: HttpRequest) -> HttpResponse:
             "probes": farms.instruments("thermometer"),
         }
     context["faults"] = dict(faults)
+    context["nothing_here"] = stock_book.nothing_packed()
     return render(request, "pinfeather/trace.html", context, status=status)
 
 

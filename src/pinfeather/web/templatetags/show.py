@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from pinfeather import clock
 from pinfeather.actions.days import DayView
+from pinfeather.actions.home import HomeLine
 from pinfeather.actions.shopfloor import Floor
 from pinfeather.day.due import Due
 from pinfeather.day.hindsight import group_words
@@ -248,3 +249,9 @@ def stock_state(state: str) -> str | Promise:
 def stock_act(act: str) -> str | Promise:
     """Return what happened to a package, in words."""
     return stock_words.ACTS.get(act, act)
+
+
+@register.filter
+def page_of(line: HomeLine) -> str:
+    """Return the address of the page on which a line of the first page is dealt with."""
+    return reverse(line.page, args=line.args)

@@ -1,0 +1,1 @@
+"""The binder: everything an inspector asks for about a period, gathered from what was kept."""

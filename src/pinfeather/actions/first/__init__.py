@@ -1,0 +1,1 @@
+"""The first hour on an empty farm: who we are, and a first planned day."""

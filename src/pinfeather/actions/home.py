@@ -1,0 +1,218 @@
+"""The first page: what is due today, what needs a decision, what is at risk."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from pinfeather import clock
+from pinfeather.actions import days, flock_view, freezer, orders, phones, safe, season
+from pinfeather.actions.duties import view as duties
+from pinfeather.actions.farm import FarmView, farm
+from pinfeather.actions.rules import watch
+from pinfeather.finding import Finding, Severity
+from pinfeather.words import gettext as _
+from pinfeather.words import ngettext
+
+_SOON: Final = dt.timedelta(days=1)
+_WEEK: Final = dt.timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class HomeLine:
+    """One thing, with the page on which it is dealt with.
+
+    Parameters
+    ----------
+    words : str
+        What it is.
+    detail : str
+        A few words more; may be empty.
+    page, args
+        Name of the page and what goes into its address.
+    on : date or None
+        When it is due.
+    late : bool
+        Whether that is past, or whether something must be done about it now.
+    """
+
+    words: str
+    detail: str
+    page: str
+    args: tuple[str | int, ...] = ()
+    on: dt.date | None = None
+    late: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """Three short lists, each in the order in which to look at it."""
+
+    due: tuple[HomeLine, ...]
+    decide: tuple[HomeLine, ...]
+    risk: tuple[HomeLine, ...]
+
+
+def home(*, now: dt.datetime, farm_computer: bool = True) -> Home:
+    """Return what the first page says, besides a day that is under way.
+
+    Parameters
+    ----------
+    now : datetime
+        Aware.
+    farm_computer : bool
+        Whether the page is looked at where phones are let in.
+    """
+    here = farm()
+    today = now.astimezone(clock.zone(here.zone)).date()
+    lots = [one for one in flock_view.lots_now() if one.stage != "finished"]
+    due = (
+        *_days_due(today),
+        *_lots_due(lots),
+        *_pickups(today),
+        *_duties(),
+        *_season(today),
+    )
+    decide = (
+        *_never_begun(today),
+        *_lots_ready(lots),
+        *_lacking(today),
+        *(_phones(now) if farm_computer else ()),
+    )
+    risk = (
+        *_plan_findings(today),
+        *_lot_findings(lots),
+        *_exemption(here, today),
+        *_freezers(now),
+        *_records(now),
+    )
+    first = dt.date.min
+    return Home(
+        tuple(sorted(due, key=lambda line: line.on or first)),
+        decide,
+        tuple(sorted(risk, key=lambda line: not line.late)),
+    )
+
+
+def _days_due(today: dt.date) -> Iterator[HomeLine]:
+    planned = [one for one in days.open_days() if one.status == "planned" and one.date >= today]
+    for line in sorted(planned, key=lambda one: one.date)[:1]:
+        birds = ngettext("Process {n} bird", "Process {n} birds", line.birds).format(n=line.birds)
+        yield HomeLine(birds, "", "day", (line.id,), line.date)
+
+
+def _never_begun(today: dt.date) -> Iterator[HomeLine]:
+    for line in days.open_days():
+        if line.status == "planned" and line.date < today:
+            words = ngettext("{n} bird planned, never begun", "{n} birds planned, never begun",
+                             line.birds).format(n=line.birds)  # fmt: skip
+            yield HomeLine(words, "", "day", (line.id,), line.date, late=True)
+
+
+def _plan_findings(today: dt.date) -> Iterator[HomeLine]:
+    planned = [one for one in days.open_days() if one.status == "planned" and one.date >= today]
+    soonest = min(planned, key=lambda one: (one.date, one.id), default=None)
+    if soonest is not None:
+        found = days.day(soonest.id).plan.findings
+        yield from _worst(found, "day", (soonest.id,), most=2)
+
+
+def _worst(
+    found: tuple[Finding, ...],
+    page: str,
+    args: tuple[str | int, ...],
+    *,
+    most: int,
+    about: str = "",
+) -> Iterator[HomeLine]:
+    grave = [one for one in found if one.severity > Severity.NOTE]
+    for one in sorted(grave, key=lambda one: -one.severity)[:most]:
+        told = not about or one.sentence.startswith(about)
+        words = one.sentence if told else f"{about}: {one.sentence}"
+        yield HomeLine(words, "", page, args, late=one.severity is Severity.STOP)
+
+
+def _lots_due(lots: list[flock_view.LotNow]) -> Iterator[HomeLine]:
+    for one in lots:
+        told = {finding.sentence for finding in one.findings} | {_("Plan a processing day.")}
+        for words in one.todo:
+            if words not in told:
+                yield HomeLine(f"{one.row.code}: {words}", "", "lot", (one.row.code,))
+
+
+def _lots_ready(lots: list[flock_view.LotNow]) -> Iterator[HomeLine]:
+    for one in lots:
+        if _("Plan a processing day.") in one.todo:
+            words = _("{lot}: plan a processing day").format(lot=one.row.code)
+            yield HomeLine(words, "", "lot", (one.row.code,), one.target_on)
+
+
+def _lot_findings(lots: list[flock_view.LotNow]) -> Iterator[HomeLine]:
+    for one in lots:
+        yield from _worst(one.findings, "lot", (one.row.code,), most=1, about=one.row.code)
+
+
+def _pickups(today: dt.date) -> Iterator[HomeLine]:
+    for one in orders.orders(until=today + _SOON):
+        n, name = len(one.wishes), one.customer.name
+        words = ngettext("{name} comes for {n} bird", "{name} comes for {n} birds", n)
+        words = words.format(name=name, n=n)
+        late = one.pickup_on < today
+        yield HomeLine(words, one.window, "order", (one.id,), one.pickup_on, late=late)
+
+
+def _lacking(today: dt.date) -> Iterator[HomeLine]:
+    for one in orders.orders(until=today + _WEEK):
+        if one.lacks:
+            one_bird = _("{name}: one bird without a package")
+            more = _("{name}: {n} birds without a package")
+            words = (one_bird if one.lacks == 1 else more).format(
+                name=one.customer.name, n=one.lacks
+            )
+            yield HomeLine(words, "", "order", (one.id,), one.pickup_on)
+
+
+def _duties() -> Iterator[HomeLine]:
+    for one in duties.pressing():
+        late = one.state == "overdue"
+        if one.to_mark:
+            yield HomeLine(one.title, one.left, "duty", (one.code,), one.due_on, late=late)
+        else:
+            yield HomeLine(one.title, one.left, "duties", (), one.due_on, late=late)
+
+
+def _season(today: dt.date) -> Iterator[HomeLine]:
+    task = season.next_task(today)
+    if task is not None and task.row.on <= today + _WEEK:
+        yield HomeLine(task.row.title, task.row.detail, "season", (), task.row.on,
+                       late=task.days < 0)  # fmt: skip
+
+
+def _phones(now: dt.datetime) -> Iterator[HomeLine]:
+    waiting = phones.waiting(now=now)
+    if waiting:
+        words = ngettext("A phone asks to be let in", "{n} phones ask to be let in", len(waiting))
+        yield HomeLine(words.format(n=len(waiting)), "", "phones")
+
+
+def _exemption(here: FarmView, today: dt.date) -> Iterator[HomeLine]:
+    if here.ready:
+        yield from _worst(tuple(watch.now_findings(here, today)), "rules", (), most=3)
+
+
+def _freezers(now: dt.datetime) -> Iterator[HomeLine]:
+    found = freezer.cold_findings(freezer.temperatures(now=now), now=now)
+    yield from _worst(found, "temperatures", (), most=2)
+
+
+def _records(now: dt.datetime) -> Iterator[HomeLine]:
+    found = safe.look()
+    words = {
+        "damaged": found.trouble,
+        "behind": _("A closed day is in no backup yet."),
+        "old": _("The newest backup is old."),
+    }.get(found.verdict(now))
+    if words:
+        yield HomeLine(words, "", "safe", late=found.verdict(now) == "damaged")

@@ -1,0 +1,1 @@
+"""The farm's planning numbers: where each comes from, and how it moved."""

@@ -1,0 +1,1 @@
+"""Rules as the farm uses them: which are in force, which exemption fits, what changed."""
