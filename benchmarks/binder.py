@@ -28,7 +28,10 @@ ROWS_ON_A_PAGE = 36
 def fill() -> None:
     """Write the year: days closed with their judgement, packages put away, most of them sold."""
     from pinfeather import clock
-    from pinfeather.actions import closing, customers, days, demo, farm
+    from pinfeather.actions import farm
+    from pinfeather.actions.day import closing, days
+    from pinfeather.actions.demo import farm as demo
+    from pinfeather.actions.stock import customers
     from pinfeather.records import journal, models
 
     farm.save_farm({"name": "Made-up farm", "address": "1 Lane\nHollow", "zone": "America/Chicago",
@@ -79,7 +82,7 @@ def fill() -> None:
 
 def _sell(people: list[int]) -> None:
     """Sell all but fifty packages, two at a time; written as the counter writes them."""
-    from pinfeather.actions import stock_book
+    from pinfeather.actions.stock import book as stock_book
     from pinfeather.records import journal
 
     packages = stock_book.in_stock()

@@ -192,9 +192,9 @@ def main() -> None:  # noqa: PLR0915 - a script's one long walk
         from django.db import connections
 
         from pinfeather import clock
-        from pinfeather.actions import demo
         from pinfeather.actions import farm as farms
-        from pinfeather.actions.days import draft, save_plan
+        from pinfeather.actions.day.days import draft, save_plan
+        from pinfeather.actions.demo import farm as demo
         from pinfeather.actions.store import ready_store
         from pinfeather.records.models import Day
 

@@ -43,7 +43,7 @@ from pathlib import Path
 from pinfeather.actions.store import open_store
 open_store(Path(sys.argv[1]))
 from pinfeather import clock
-from pinfeather.actions.demo import make
+from pinfeather.actions.demo.farm import make
 make(now=clock.now())
 """
 SERVE = "from pinfeather.cli import main; main()"

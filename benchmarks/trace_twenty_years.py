@@ -25,7 +25,9 @@ def fill(years: int) -> str:
     """Write days, readings, packages, moves and sales; return the oldest day's lot code."""
     from django.db import transaction
 
-    from pinfeather.actions import days, farm, stock_book
+    from pinfeather.actions import farm
+    from pinfeather.actions.day import days
+    from pinfeather.actions.stock import book as stock_book
     from pinfeather.records import models
 
     farm.save_farm({"name": "Made-up farm", "address": "1 Lane", "zone": "America/Chicago"})
@@ -121,7 +123,7 @@ def measured(years: int) -> dict[str, float]:
     from django.core.management import call_command
     from django.db import connections
 
-    from pinfeather.actions import tracing
+    from pinfeather.actions.stock import tracing
 
     connections["default"].close()
     folder = tempfile.mkdtemp(prefix="pinfeather-trace-")

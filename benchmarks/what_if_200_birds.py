@@ -82,7 +82,7 @@ def drawing() -> None:
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "pinfeather.web.settings")
     django.setup()
-    from pinfeather.actions.what_if import strips
+    from pinfeather.actions.line.what_if import strips
     from pinfeather.reports.strip_svg import strip_svg
 
     class View:

@@ -36,8 +36,10 @@ import pytest  # noqa: E402
 from django.core.management import call_command  # noqa: E402
 from django.db import connections, transaction  # noqa: E402
 
-from pinfeather.actions import days, demo, running, season_work  # noqa: E402
 from pinfeather.actions import farm as farms  # noqa: E402
+from pinfeather.actions.day import days, running  # noqa: E402
+from pinfeather.actions.demo import farm as demo  # noqa: E402
+from pinfeather.actions.season import work as season_work  # noqa: E402
 
 NOW = dt.datetime(2026, 6, 17, 15, 40, tzinfo=dt.UTC)
 """A Wednesday, 10:40 on the invented farm's clock."""

@@ -12,11 +12,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from pinfeather import clock
-from pinfeather.actions import drill, flocks
 from pinfeather.actions import farm as farms
 from pinfeather.actions.binder import gather, source, work
 from pinfeather.actions.binder.period import Period, period_from, this_year
-from pinfeather.actions.days import farm_today
+from pinfeather.actions.day.days import farm_today
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.stock import drill
 from pinfeather.errors import InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import journal, models
 from pinfeather.reports.typeset import page_count
@@ -79,7 +80,7 @@ def test_a_day_reads_in_the_binder_as_it_was_judged_not_as_it_would_be_judged_to
     def never(*_args, **_kw):
         raise AssertionError("a closed day is not judged again")
 
-    monkeypatch.setattr("pinfeather.actions.closing.judge", never)
+    monkeypatch.setattr("pinfeather.actions.day.closing.judge", never)
     monkeypatch.setattr("pinfeather.day.planner.plan_day", never)
     found = gather.binder(months(), now=clock.now())
     said = repr(next(one for one in found.sections if one.title == "Day records"))

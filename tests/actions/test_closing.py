@@ -7,8 +7,8 @@ import datetime as dt
 import pytest
 from django.db import IntegrityError, connection
 
-from pinfeather.actions import closing, days, running
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import closing, days, running
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.finding import Severity
 from pinfeather.records import journal, models

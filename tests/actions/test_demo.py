@@ -8,8 +8,9 @@ from functools import partial
 import pytest
 
 from pinfeather import clock
-from pinfeather.actions import closing, days, demo, running, shopfloor
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import closing, days, running, shopfloor
+from pinfeather.actions.demo import farm as demo
 from pinfeather.records import journal, models
 
 

@@ -7,16 +7,10 @@ from decimal import Decimal
 
 import pytest
 
-from pinfeather.actions import (
-    cuttings,
-    days,
-    desk_setup,
-    package_labels,
-    packing,
-    retained_water,
-    running,
-    scales,
-)
+from pinfeather.actions.day import days, running
+from pinfeather.actions.desk import cuttings, packing, retained_water, scales
+from pinfeather.actions.desk import labels as package_labels
+from pinfeather.actions.desk import setup as desk_setup
 from pinfeather.actions.farm import farm
 from pinfeather.day.events import Source
 from pinfeather.errors import InputFaultsError, RecordConflictError, RecordNotFoundError

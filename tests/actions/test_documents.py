@@ -9,9 +9,9 @@ import pytest
 from icalendar import Calendar
 from pypdf import PdfReader
 
-from pinfeather.actions import closing, days, running
-from pinfeather.actions.plan_document import plan_pdf, todo_ics
-from pinfeather.actions.record_document import record_pdf
+from pinfeather.actions.day import closing, days, running
+from pinfeather.actions.day.plan_document import plan_pdf, todo_ics
+from pinfeather.actions.day.record_document import record_pdf
 from pinfeather.errors import RecordNotFoundError
 from pinfeather.records import models
 

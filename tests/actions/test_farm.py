@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 
 from pinfeather.actions import farm as farms
-from pinfeather.actions.rulebook import profile_choices, tier_choices
+from pinfeather.actions.rules.choices import profile_choices, tier_choices
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.records import models
 

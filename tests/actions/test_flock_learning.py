@@ -7,8 +7,12 @@ import datetime as dt
 import pytest
 
 from pinfeather import clock
-from pinfeather.actions import flock_best, flock_learning, flock_order, flock_view, flocks
-from pinfeather.actions.demo import ZONE
+from pinfeather.actions.demo.farm import ZONE
+from pinfeather.actions.flock import best as flock_best
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import learning as flock_learning
+from pinfeather.actions.flock import order as flock_order
+from pinfeather.actions.flock import view as flock_view
 from pinfeather.errors import InputFaultsError
 from pinfeather.estimate import Origin
 

@@ -6,16 +6,12 @@ import datetime as dt
 
 import pytest
 
-from pinfeather.actions import (
-    closing,
-    days,
-    flock_plan,
-    flock_setup,
-    flock_view,
-    flocks,
-    running,
-)
-from pinfeather.actions.flock_lots import as_typed, save_lot
+from pinfeather.actions.day import closing, days, running
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import plan as flock_plan
+from pinfeather.actions.flock import setup as flock_setup
+from pinfeather.actions.flock import view as flock_view
+from pinfeather.actions.flock.lots import as_typed, save_lot
 from pinfeather.errors import InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.finding import Severity
 from pinfeather.flock.alerts import signs

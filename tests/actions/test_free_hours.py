@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pinfeather.actions.free_hours import Hours, free_windows
+from pinfeather.actions.line.free_hours import Hours, free_windows
 from pinfeather.day.part_days import window_line
 from pinfeather.errors import InputError
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pinfeather.actions.ice_history import ice_history
+from pinfeather.actions.day.ice_history import ice_history
 from pinfeather.day.events import IcePoint
 from pinfeather.finding import Severity
 from pinfeather.units import to_si

@@ -10,8 +10,11 @@ from fractions import Fraction
 
 import pytest
 
-from pinfeather.actions import money_book, money_season, money_taken, money_view
-from pinfeather.actions.money_document import year_sheet
+from pinfeather.actions.money import book as money_book
+from pinfeather.actions.money import season as money_season
+from pinfeather.actions.money import taken as money_taken
+from pinfeather.actions.money import view as money_view
+from pinfeather.actions.money.document import year_sheet
 from pinfeather.errors import InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.money.costing import View
 from pinfeather.money.entries import Kind

@@ -7,8 +7,9 @@ from decimal import Decimal
 
 import pytest
 
-from pinfeather.actions import counter, customers, giving, orders, packing, sales_book
-from pinfeather.actions import stock_book as book
+from pinfeather.actions.desk import packing
+from pinfeather.actions.stock import book, counter, customers, giving, orders
+from pinfeather.actions.stock import sales as sales_book
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.records import models
 

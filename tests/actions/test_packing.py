@@ -6,7 +6,9 @@ from decimal import Decimal
 
 import pytest
 
-from pinfeather.actions import days, package_labels, packing, running
+from pinfeather.actions.day import days, running
+from pinfeather.actions.desk import labels as package_labels
+from pinfeather.actions.desk import packing
 from pinfeather.errors import InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import models
 

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from pinfeather.actions import closing, days, pictures, running, shopfloor
+from pinfeather.actions.day import closing, days, pictures, running, shopfloor
 from pinfeather.reports.cold_curve import cold_curve_svg
 from pinfeather.reports.strip import strip_csv, strip_table
 from pinfeather.reports.strip_svg import strip_svg

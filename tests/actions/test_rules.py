@@ -6,10 +6,14 @@ import datetime as dt
 
 import pytest
 
-from pinfeather.actions import counter, days, package_labels, packing, rulebook
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import days
+from pinfeather.actions.desk import labels as package_labels
+from pinfeather.actions.desk import packing
 from pinfeather.actions.rules import changes as past
+from pinfeather.actions.rules import choices as rulebook
 from pinfeather.actions.rules import kept, own, tier_form, watch
+from pinfeather.actions.stock import counter
 from pinfeather.errors import InputFaultsError, RecordNotFoundError
 from pinfeather.finding import Severity
 from pinfeather.records import journal, models

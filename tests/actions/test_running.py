@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from pinfeather.actions import days, running
+from pinfeather.actions.day import days, running
 from pinfeather.errors import InputError, RecordConflictError, RecordNotFoundError
 from pinfeather.records import journal, models
 

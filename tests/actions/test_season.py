@@ -5,17 +5,15 @@ import tomllib
 
 import pytest
 
-from pinfeather.actions import (
-    days,
-    flocks,
-    season,
-    season_documents,
-    season_draft,
-    season_files,
-    season_store,
-    season_work,
-)
-from pinfeather.actions.season_store import CONVERTER, DONE, FAILED, WAITING, WORKING
+from pinfeather.actions.day import days
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.season import documents as season_documents
+from pinfeather.actions.season import draft as season_draft
+from pinfeather.actions.season import files as season_files
+from pinfeather.actions.season import season
+from pinfeather.actions.season import store as season_store
+from pinfeather.actions.season import work as season_work
+from pinfeather.actions.season.store import CONVERTER, DONE, FAILED, WAITING, WORKING
 from pinfeather.errors import (
     InputError,
     InputFaultsError,

@@ -7,7 +7,7 @@ import json
 
 import pytest
 
-from pinfeather.actions import days, running, shopfloor
+from pinfeather.actions.day import days, running, shopfloor
 from pinfeather.errors import RecordNotFoundError
 
 

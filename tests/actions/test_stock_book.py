@@ -7,11 +7,13 @@ from decimal import Decimal
 
 import pytest
 
-from pinfeather.actions import counter, counting, freezer, packing, recalls, running, sales_book
-from pinfeather.actions import finding_packages as finding
-from pinfeather.actions import stock_book as book
-from pinfeather.actions import tracing as traces
-from pinfeather.actions.stock_tables import catch_up
+from pinfeather.actions.day import running
+from pinfeather.actions.desk import packing
+from pinfeather.actions.stock import book, counter, counting, freezer, recalls
+from pinfeather.actions.stock import finding_packages as finding
+from pinfeather.actions.stock import sales as sales_book
+from pinfeather.actions.stock import tracing as traces
+from pinfeather.actions.stock.tables import catch_up
 from pinfeather.errors import InputFaultsError, RecordNotFoundError
 from pinfeather.records import models
 
@@ -125,7 +127,7 @@ def test_two_phones_cannot_sell_one_package_twice(barn) -> None:
 
 
 def test_at_the_same_moment_only_one_of_two_phones_sells(real_store, in_threads) -> None:
-    from pinfeather.actions import days
+    from pinfeather.actions.day import days
 
     day = days.days()[0].id
     ident = packing.weigh(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from pinfeather.actions import demo
+from pinfeather.actions.demo import farm as demo
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import request_from
 from pinfeather.finding import Severity

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from pinfeather.actions import days, running
+from pinfeather.actions.day import days, running
 from pinfeather.records import models
 from pinfeather.rules.count import headroom
 from pinfeather.rules.profile import read, template

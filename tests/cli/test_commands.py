@@ -253,7 +253,7 @@ def test_a_command_nobody_knows_exits_with_two(args) -> None:
 def test_a_fresh_store_verifies_and_a_changed_one_does_not(real_store, tmp_path) -> None:
     import sqlite3
 
-    from pinfeather.actions import days, running
+    from pinfeather.actions.day import days, running
 
     running.write("note", {"text": "x"}, day_id=days.days()[0].id, who="Odile")
     running.write("note", {"text": "y"}, day_id=days.days()[0].id, who="Odile")

@@ -92,7 +92,7 @@ def test_help_is_quick_because_it_pulls_in_no_heavy_library(args) -> None:
 def test_a_plan_from_a_file_needs_no_store() -> None:
     code = """
 import sys
-from pinfeather.actions import planfile
+from pinfeather.actions.day import planfile
 print("django" in sys.modules)
 """
     done = subprocess.run(

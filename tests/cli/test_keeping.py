@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from django.db import connection
 
-from pinfeather.actions import running
+from pinfeather.actions.day import running
 
 COMMAND = [sys.executable, "-c", "from pinfeather.cli import main; main()"]
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from pinfeather.actions.seasonfile import season_from_mapping
+from pinfeather.actions.season.from_file import season_from_mapping
 from pinfeather.cli.planseason import season_file
 from pinfeather.errors import InputError, InputFaultsError
 

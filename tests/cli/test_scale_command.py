@@ -8,7 +8,7 @@ import tty
 
 import pytest
 
-from pinfeather.actions import scales
+from pinfeather.actions.desk import scales
 from pinfeather.cli import scale as command
 from pinfeather.errors import RecordNotFoundError
 

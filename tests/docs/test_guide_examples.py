@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from pinfeather.actions.planfile import plan_from_mapping
+from pinfeather.actions.day.planfile import plan_from_mapping
 from pinfeather.cli.app import app
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import request_from

@@ -7,7 +7,7 @@ import io
 import pytest
 from pypdf import PdfReader
 
-from pinfeather.actions.line_documents import crew_pdf, wall_pdf
+from pinfeather.actions.line.documents import crew_pdf, wall_pdf
 from pinfeather.errors import InputError
 from pinfeather.reports.crew_cards import CardLine, CrewCard, crew_cards_pdf
 from pinfeather.reports.sheet_parts import Answer

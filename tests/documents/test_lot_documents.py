@@ -9,7 +9,8 @@ import icalendar
 import pytest
 from pypdf import PdfReader
 
-from pinfeather.actions import flock_document, flocks
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import document as flock_document
 
 
 def pages(content: bytes) -> list[str]:

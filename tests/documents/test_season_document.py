@@ -9,7 +9,9 @@ from dataclasses import replace
 import pytest
 from pypdf import PdfReader
 
-from pinfeather.actions import season, season_documents, season_work
+from pinfeather.actions.season import documents as season_documents
+from pinfeather.actions.season import season
+from pinfeather.actions.season import work as season_work
 from pinfeather.errors import InputError
 from pinfeather.reports.season_plan import PaperTable, SeasonSheet, season_plan_pdf
 from pinfeather.reports.season_ribbon import ribbon_of

@@ -129,8 +129,8 @@ def test_a_long_name_and_many_lines_still_fit_on_half_a_page(printed) -> None:
 
 
 def test_the_documents_of_the_demo_farm(demo_farm, frozen) -> None:
-    from pinfeather.actions import stock_documents as paper
-    from pinfeather.actions import tracing
+    from pinfeather.actions.stock import documents as paper
+    from pinfeather.actions.stock import tracing
 
     until = frozen.date() + dt.timedelta(days=10)
     picking = words(paper.pick_list_pdf(until, now=frozen))

@@ -48,7 +48,7 @@ def points() -> dict[str, tuple[object, str]]:
     """Where the program can be made to die."""
     from django.db.backends.base.base import BaseDatabaseWrapper
 
-    from pinfeather.actions import running, shopfloor
+    from pinfeather.actions.day import running, shopfloor
     from pinfeather.records import backup, journal, models, place
 
     return {

@@ -13,8 +13,8 @@ from django.db import DatabaseError, connection
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pinfeather.actions import closing as day_closing
 from pinfeather.actions import safe, store
+from pinfeather.actions.day import closing as day_closing
 from pinfeather.errors import StoreError
 from pinfeather.records import backup, journal
 from pinfeather.records.writing import writing
@@ -247,12 +247,12 @@ def whole_day_in(count_birds, evening):
     """Count six birds at every station of the day there is, and answer every finding."""
 
     def done() -> int:
-        from pinfeather.actions import days
+        from pinfeather.actions.day import days
 
         day_id = days.days()[0].id
         counts = dict.fromkeys(("catch", "kill", "pick", "draw", "chill"), 6)
         count_birds(day_id, counts, first=days.day(day_id).start)
-        from pinfeather.actions import running
+        from pinfeather.actions.day import running
 
         for n in range(6):
             running.write(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.db import IntegrityError, connection
 
-from pinfeather.actions import flocks
-from pinfeather.actions.flock_lots import save_lot
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock.lots import save_lot
 from pinfeather.records import journal, models
 from pinfeather.records.writing import writing
 

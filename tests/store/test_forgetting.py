@@ -10,19 +10,12 @@ import pytest
 from django.db import DatabaseError, IntegrityError, connection, transaction
 from django.test import Client
 
-from pinfeather.actions import (
-    counter,
-    customers,
-    freezer,
-    orders,
-    packing,
-    recalls,
-    running,
-    safe,
-    sales_book,
-    tracing,
-)
+from pinfeather.actions import safe
+from pinfeather.actions.day import running
+from pinfeather.actions.desk import packing
 from pinfeather.actions.keeping import forget
+from pinfeather.actions.stock import counter, customers, freezer, orders, recalls, tracing
+from pinfeather.actions.stock import sales as sales_book
 from pinfeather.errors import (
     InputError,
     InputFaultsError,

@@ -8,7 +8,7 @@ import hashlib
 import pytest
 from django.db import DatabaseError, connection, transaction
 
-from pinfeather.actions import days, logger_files, running, shopfloor
+from pinfeather.actions.day import days, logger_files, running, shopfloor
 from pinfeather.errors import InputError, RecordConflictError
 from pinfeather.records import models
 

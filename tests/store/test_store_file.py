@@ -13,7 +13,7 @@ import pytest
 from django.core.management import call_command
 from django.db import connection, connections
 
-from pinfeather.actions import running
+from pinfeather.actions.day import running
 from pinfeather.errors import StoreError
 from pinfeather.records import journal
 from pinfeather.records.models import Entry

@@ -7,7 +7,7 @@ import json
 
 import pytest
 
-from pinfeather.actions import running
+from pinfeather.actions.day import running
 from pinfeather.records import journal, models
 
 

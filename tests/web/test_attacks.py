@@ -20,8 +20,9 @@ from django.http.cookie import SimpleCookie
 from django.test import Client
 
 from pinfeather import clock
-from pinfeather.actions import days, owner, phones, running
 from pinfeather.actions import farm as farms
+from pinfeather.actions import owner, phones
+from pinfeather.actions.day import days, running
 from pinfeather.errors import InputFaultsError, TooOftenError
 from pinfeather.records import models
 from pinfeather.web import door

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from pinfeather.actions import drill
 from pinfeather.actions.binder import work
-from pinfeather.actions.days import farm_today
+from pinfeather.actions.day.days import farm_today
+from pinfeather.actions.stock import drill
 
 
 @pytest.fixture(autouse=True)

@@ -7,8 +7,9 @@ import re
 
 import pytest
 
-from pinfeather.actions import closing, days, farm, running, shopfloor
-from pinfeather.actions.chill_numbers import own_chill_numbers
+from pinfeather.actions import farm
+from pinfeather.actions.day import closing, days, running, shopfloor
+from pinfeather.actions.day.chill_numbers import own_chill_numbers
 from pinfeather.records import models
 
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from pinfeather.actions import cuttings, desk_setup, package_labels, running, scales
+from pinfeather.actions.day import running
+from pinfeather.actions.desk import cuttings, scales
+from pinfeather.actions.desk import labels as package_labels
+from pinfeather.actions.desk import setup as desk_setup
 
 TYPED = {
     "lot": "K7", "tank": "North tank", "product": "Whole chicken", "gross": "4.55",

@@ -14,7 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from schemathesis import GenerationMode
 
 from pinfeather import clock
-from pinfeather.actions import phones, running
+from pinfeather.actions import phones
+from pinfeather.actions.day import running
 from pinfeather.cli.server import marked
 from pinfeather.records import journal, models
 

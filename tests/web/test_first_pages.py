@@ -8,7 +8,8 @@ import io
 import pypdf
 import pytest
 
-from pinfeather.actions import days, owner
+from pinfeather.actions import owner
+from pinfeather.actions.day import days
 from pinfeather.actions.farm import farm as the_farm
 from pinfeather.actions.farm import people
 from pinfeather.actions.first import first_day, places, pretend

@@ -8,8 +8,8 @@ import re
 import pytest
 
 from pinfeather.actions import home as homes
-from pinfeather.actions import orders
-from pinfeather.actions.days import days
+from pinfeather.actions.day.days import days
+from pinfeather.actions.stock import orders
 
 
 def _words(client) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from pinfeather.actions import days, line_numbers, what_if
+from pinfeather.actions.day import days
+from pinfeather.actions.line import numbers as line_numbers
+from pinfeather.actions.line import what_if
 from pinfeather.day.practice import Practice
 from pinfeather.estimate import Basis, Estimate, Origin
 from pinfeather.line.learning import LearnedRate

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from pinfeather.actions import money_book, owner
+from pinfeather.actions import owner
+from pinfeather.actions.money import book as money_book
 from pinfeather.records import models
 
 LOTS = "Lot,Hatched,Kind,Chicks,Hatchery\nK1,4/1/2026,chicken,50,Cold Creek\n"

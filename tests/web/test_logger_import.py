@@ -9,7 +9,7 @@ import pytest
 from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from pinfeather.actions import logger_files, running
+from pinfeather.actions.day import logger_files, running
 from pinfeather.records import models
 
 

@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from pinfeather.actions import flock_view, flocks
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import view as flock_view
 from pinfeather.records import models
 
 PAGES = {

@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from pinfeather.actions import money_book, money_view
+from pinfeather.actions.money import book as money_book
+from pinfeather.actions.money import view as money_view
 
 PAGES = (
     "/money/", "/money/?by=day", "/money/?by=species", "/money/write/", "/money/lines/",

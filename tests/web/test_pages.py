@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from pinfeather.actions import days, package_labels, running
+from pinfeather.actions.day import days, running
+from pinfeather.actions.desk import labels as package_labels
 from pinfeather.records import models
 
 FILES = {
@@ -163,7 +164,7 @@ def test_a_mistake_of_the_program_is_told_in_a_sentence(demo_farm, client, parse
     def fails(*_args, **_named):
         raise RuntimeError("boom")
 
-    monkeypatch.setattr("pinfeather.actions.days.days", fails)
+    monkeypatch.setattr("pinfeather.actions.day.days.days", fails)
     client.raise_request_exception = False
 
     response = client.get("/days/")

@@ -8,7 +8,8 @@ import json
 import pytest
 
 from pinfeather import clock
-from pinfeather.actions import owner, phones, running
+from pinfeather.actions import owner, phones
+from pinfeather.actions.day import running
 from pinfeather.records import models
 
 

@@ -6,7 +6,7 @@ from functools import partial
 
 import pytest
 
-from pinfeather.actions import days
+from pinfeather.actions.day import days
 
 
 @pytest.fixture(autouse=True)

@@ -12,7 +12,8 @@ from django.db import connection
 from django.test import Client
 
 from pinfeather.actions import farm as farms
-from pinfeather.actions import running, safe
+from pinfeather.actions import safe
+from pinfeather.actions.day import running
 from pinfeather.records import backup, journal, restoring
 
 pytestmark = pytest.mark.sqlite

@@ -10,8 +10,9 @@ import pypdf
 import pytest
 
 from pinfeather import clock
-from pinfeather.actions import closing, days, demo, running, shopfloor
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import closing, days, running, shopfloor
+from pinfeather.actions.demo import farm as demo
 from pinfeather.actions.sanitary import entries, for_binder
 from pinfeather.actions.sanitary import plan as plans
 from pinfeather.actions.sanitary import sheet as sheets

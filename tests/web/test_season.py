@@ -7,7 +7,8 @@ import datetime as dt
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from pinfeather.actions import season, season_work
+from pinfeather.actions.season import season
+from pinfeather.actions.season import work as season_work
 from pinfeather.records import models
 
 TODAY = dt.date(2026, 6, 17)

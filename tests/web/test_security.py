@@ -9,8 +9,11 @@ from urllib.parse import quote
 import pytest
 from django.test import Client
 
-from pinfeather.actions import counter, customers, days, orders, packing, running, stock_book
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import days, running
+from pinfeather.actions.desk import packing
+from pinfeather.actions.stock import book as stock_book
+from pinfeather.actions.stock import counter, customers, orders
 from pinfeather.records import models
 
 WICKED = ("<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "{{ 7|add:7 }}' onload='x")
@@ -235,7 +238,7 @@ def test_text_that_looks_like_a_script_comes_out_as_text(
         ]  # fmt: skip
         received = running.receive(day_id, entries, device=script, sent_at=now, now=now)
         assert [r.problem for r in received if r.problem] == []
-    from pinfeather.actions import closing
+    from pinfeather.actions.day import closing
 
     judgement = closing.judge(ids["closed"], now=now)
     record = closing._record(judgement, who=script)
@@ -306,7 +309,7 @@ def test_what_was_just_typed_comes_back_as_text(running_day, client, parse) -> N
 
 
 def test_the_pictures_label_wicked_tank_names_as_text(demo_farm) -> None:
-    from pinfeather.actions import closing, pictures
+    from pinfeather.actions.day import closing, pictures
     from pinfeather.reports.cold_curve import cold_curve_svg
 
     judgement = closing.judge(demo_farm["closed"], now=days.day(demo_farm["closed"]).sealed_at)

@@ -6,7 +6,10 @@ import re
 
 import pytest
 
-from pinfeather.actions import customers, freezer, orders, packing, sales_book, stock_book
+from pinfeather.actions.desk import packing
+from pinfeather.actions.stock import book as stock_book
+from pinfeather.actions.stock import customers, freezer, orders
+from pinfeather.actions.stock import sales as sales_book
 from pinfeather.records import models
 
 

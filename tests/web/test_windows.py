@@ -7,7 +7,7 @@ from functools import partial
 
 import pytest
 
-from pinfeather.actions import days
+from pinfeather.actions.day import days
 
 CALENDAR = b"""BEGIN:VCALENDAR\r
 VERSION:2.0\r

@@ -158,7 +158,7 @@ def save_farm(values: dict[str, object], *, demo: bool = False) -> FarmView:
 
 def rules_in_words(home: FarmView) -> str:
     """Return by which rules and which exemption a farm is judged."""
-    from pinfeather.actions.rulebook import profile_choices, tier_choices
+    from pinfeather.actions.rules.choices import profile_choices, tier_choices
 
     profile = dict(profile_choices()).get(home.profile, home.profile)
     tier = dict(tier_choices(home.profile)).get(home.tier, home.tier)

@@ -8,10 +8,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from pinfeather import clock
-from pinfeather.actions import days, flock_view, freezer, orders, phones, safe, season
+from pinfeather.actions import phones, safe
+from pinfeather.actions.day import days
 from pinfeather.actions.duties import view as duties
 from pinfeather.actions.farm import FarmView, farm
+from pinfeather.actions.flock import view as flock_view
 from pinfeather.actions.rules import watch
+from pinfeather.actions.season import season
+from pinfeather.actions.stock import freezer, orders
 from pinfeather.finding import Finding, Severity
 from pinfeather.words import gettext as _
 from pinfeather.words import ngettext

@@ -17,7 +17,8 @@ from ninja.security import HttpBearer
 from pydantic import AwareDatetime, Field
 
 from pinfeather import __version__, clock
-from pinfeather.actions import instruments, phones
+from pinfeather.actions import phones
+from pinfeather.actions.day import instruments
 from pinfeather.errors import RecordConflictError, RecordNotFoundError, StoreError
 from pinfeather.words import gettext as _
 

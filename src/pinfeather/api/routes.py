@@ -12,7 +12,7 @@ from ninja.utils import check_csrf
 from pydantic import AwareDatetime, Field
 
 from pinfeather import __version__, clock
-from pinfeather.actions import running, shopfloor
+from pinfeather.actions.day import running, shopfloor
 from pinfeather.api.sender import device
 from pinfeather.errors import RecordNotFoundError, StoreError
 from pinfeather.words import gettext as _

@@ -43,7 +43,7 @@ def line(
     seed: Annotated[int, Parameter(help="Same seed, same answer.")] = 1,
 ) -> None:
     """When a line is done, what paces it, and how long birds wait."""
-    from pinfeather.actions.line_files import line_answer
+    from pinfeather.actions.line.files import line_answer
 
     found = line_answer(read_toml(file), seed=seed)
     if json_:
@@ -88,7 +88,7 @@ def _print_line(found: dict[str, Any]) -> None:
 
 def crew(file: File, *, json_: Json = False) -> None:
     """Who should stand where, and what moving about gains over fixed posts."""
-    from pinfeather.actions.line_files import crew_answer
+    from pinfeather.actions.line.files import crew_answer
 
     found = crew_answer(read_toml(file))
     if json_:
@@ -131,7 +131,7 @@ def crew(file: File, *, json_: Json = False) -> None:
 
 def windows(file: File, *, json_: Json = False) -> None:
     """Birds shared out among free windows, with the fewest set-ups."""
-    from pinfeather.actions.line_files import windows_answer
+    from pinfeather.actions.line.files import windows_answer
 
     found = windows_answer(read_toml(file))
     if json_:
@@ -154,7 +154,7 @@ def windows(file: File, *, json_: Json = False) -> None:
 
 def allocate(file: File, *, json_: Json = False) -> None:
     """Who gets which package, and why."""
-    from pinfeather.actions.give_answer import give_answer
+    from pinfeather.actions.stock.give_answer import give_answer
     from pinfeather.cli.tracing import print_given
 
     found = give_answer(read_toml(file))

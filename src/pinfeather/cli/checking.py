@@ -44,7 +44,7 @@ def verify_store(*, data_dir: Path | None, database: str = "", as_json: bool = F
         print(_("Entry {n} is not as it was written.").format(n=state.broken_at))
     if not state.whole:
         return 1
-    from pinfeather.actions.stock_book import adrift
+    from pinfeather.actions.stock.book import adrift
 
     if lost := adrift():
         print(_("Packages that do not stand as the journal says: {n}.").format(n=len(lost)))

@@ -6,7 +6,7 @@ import json
 import tomllib
 from pathlib import Path
 
-from pinfeather.actions.planfile import plan_from_mapping
+from pinfeather.actions.day.planfile import plan_from_mapping
 from pinfeather.day.plan import DayPlan, left_over_words
 from pinfeather.day.request import DayRequest
 from pinfeather.errors import InputError

@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
-from pinfeather.actions.seasonfile import season_from_mapping
+from pinfeather.actions.season.from_file import season_from_mapping
 from pinfeather.errors import InputError
 from pinfeather.finding import Severity
 from pinfeather.season.plan import SeasonPlan

@@ -65,7 +65,7 @@ def pass_on(weights: Iterator[Shown], *, name: str, most: int = 0) -> int:
     RecordNotFoundError
         If the farm has no such scale.
     """
-    from pinfeather.actions import scales
+    from pinfeather.actions.desk import scales
 
     rule, last, told_s, taken = Stable(), None, 0.0, 0
     for shown in weights:

@@ -85,7 +85,7 @@ def run_demo(*, port: int, browser: bool, lan: Lan | None = None) -> None:
         _end_with_the_farm(Path(folder))
         doors = _Doors(port, lan)
         open_store(Path(folder))
-        from pinfeather.actions.demo import make
+        from pinfeather.actions.demo.farm import make
 
         make(now=clock.now())
         doors.serve(browser=browser)

@@ -25,7 +25,7 @@ def trace_lot(
     from pinfeather.cli.folder import data_folder
 
     open_store(data_folder(data_dir), database=database)
-    from pinfeather.actions import tracing
+    from pinfeather.actions.stock import tracing
 
     found = tracing.trace(tracing.thing_from(what))
     if pdf is not None:
@@ -39,7 +39,7 @@ def trace_lot(
 
 def _write(path: Path, found: Any) -> None:  # noqa: ANN401 - a trace; its module needs the store
     from pinfeather import clock
-    from pinfeather.actions.stock_documents import trace_pdf
+    from pinfeather.actions.stock.documents import trace_pdf
     from pinfeather.errors import StoreError
 
     try:
@@ -89,8 +89,8 @@ def _as_json(found: Any) -> dict[str, Any]:  # noqa: ANN401 - a trace
 
 
 def _print(found: Any) -> None:  # noqa: ANN401 - a trace
-    from pinfeather.actions.stock_documents import WHERE_WORDS
-    from pinfeather.actions.tracing import KIND_WORDS
+    from pinfeather.actions.stock.documents import WHERE_WORDS
+    from pinfeather.actions.stock.tracing import KIND_WORDS
 
     recall = found.recall
     print(f"{found.start.words} {found.start.more}".strip())

@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext
 
 from pinfeather import clock
-from pinfeather.actions.days import DayView, farm_today
-from pinfeather.actions.shopfloor import Floor
+from pinfeather.actions.day.days import DayView, farm_today
+from pinfeather.actions.day.shopfloor import Floor
 from pinfeather.day.plan import DayPlan, left_over_words
 from pinfeather.day.what_if import Side
 from pinfeather.line.replicate import Gain, line_busy_s

@@ -8,8 +8,8 @@ from typing import Final
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from pinfeather.actions.flock_events import CAUSES
-from pinfeather.actions.flock_setup import PEN_KINDS, curve_choices, pens
+from pinfeather.actions.flock.events import CAUSES
+from pinfeather.actions.flock.setup import PEN_KINDS, curve_choices, pens
 from pinfeather.flock.alerts import signs
 from pinfeather.web.asking import Ask
 from pinfeather.web.words import BUILDS, SPECIES, Choices

@@ -13,10 +13,10 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from pinfeather.actions.flock_events import CAUSES
-from pinfeather.actions.flock_learning import KindLessons
-from pinfeather.actions.flock_setup import PEN_KINDS
-from pinfeather.actions.flock_view import LotDetail, LotNow, Outlook
+from pinfeather.actions.flock.events import CAUSES
+from pinfeather.actions.flock.learning import KindLessons
+from pinfeather.actions.flock.setup import PEN_KINDS
+from pinfeather.actions.flock.view import LotDetail, LotNow, Outlook
 from pinfeather.estimate import Estimate
 from pinfeather.finding import Severity
 from pinfeather.flock.best_day import BestDay

@@ -12,8 +12,8 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from pinfeather.actions import season as seasons
-from pinfeather.actions.season_store import VersionView
+from pinfeather.actions.season import season as seasons
+from pinfeather.actions.season.store import VersionView
 from pinfeather.reports.season_ribbon import (
     Ribbon,
     lot_header,

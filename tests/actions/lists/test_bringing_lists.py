@@ -6,9 +6,13 @@ import datetime as dt
 
 import pytest
 
-from pinfeather.actions import days, flock_days, flock_learning, flocks, money_book
+from pinfeather.actions.day import days
 from pinfeather.actions.farm import lots
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import days as flock_days
+from pinfeather.actions.flock import learning as flock_learning
 from pinfeather.actions.lists import bringing, past_days
+from pinfeather.actions.money import book as money_book
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.records import journal, models
 

@@ -75,14 +75,14 @@ WHY = {
         1e-9: "tolerance of a comparison",
     },
     "actions/calc/waste.py": {1e-9: "tolerance of a comparison", 1000: "litres of a cubic metre"},
-    "actions/package_labels.py": {0.0001: "division of a declared weight"},
+    "actions/desk/labels.py": {0.0001: "division of a declared weight"},
     "actions/rules/changes.py": {60: "days looked at", 300: "other verdicts looked at"},
     "actions/sanitary/sheet.py": {
         3: "how many are named",
         6: "letters of an id that are shown",
         400: "longest text",
     },
-    "actions/scales.py": {
+    "actions/desk/scales.py": {
         4: "rows read for each that is shown",
         1e-5: "division a shown weight is rounded to",
         1.1: "turns the tenth above the load round that packs.scale cites",

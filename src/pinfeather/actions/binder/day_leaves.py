@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from pinfeather.actions import closing
 from pinfeather.actions.binder.source import BinderDay, Source
-from pinfeather.actions.record_document import (
+from pinfeather.actions.day import closing
+from pinfeather.actions.day.record_document import (
     counts_rows,
     package_rows,
     reading_place,

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from pinfeather.actions.binder.source import Source
 from pinfeather.actions.farm import LotView
-from pinfeather.actions.flock_events import KINDS
-from pinfeather.actions.flock_told import domain_event, told
+from pinfeather.actions.flock.events import KINDS
+from pinfeather.actions.flock.told import domain_event, told
 from pinfeather.day.events import Event
 from pinfeather.flock.alerts import withdrawal_over_on
 from pinfeather.flock.lot import Life

@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from pinfeather.actions import drill
 from pinfeather.actions.binder import cleaning, flock_leaves, law, papers, shop, stock
 from pinfeather.actions.binder.day_leaves import days_section
 from pinfeather.actions.binder.missing import missing
@@ -17,6 +16,7 @@ from pinfeather.actions.duties.binder import BinderPapers
 from pinfeather.actions.duties.binder import for_binder as duty_papers
 from pinfeather.actions.sanitary.binder import SanitaryBinder
 from pinfeather.actions.sanitary.binder import for_binder as sanitary_plan
+from pinfeather.actions.stock import drill
 from pinfeather.finding import Finding
 from pinfeather.reports.binder import Binder, Seal, Section, binder_pdf
 from pinfeather.reports.sheet_parts import Answer

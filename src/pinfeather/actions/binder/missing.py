@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pinfeather.actions import closing
 from pinfeather.actions.binder import flock_leaves, law, stock
 from pinfeather.actions.binder.source import Source
-from pinfeather.actions.drill import Drill
+from pinfeather.actions.day import closing
 from pinfeather.actions.duties.binder import BinderPapers
 from pinfeather.actions.sanitary.binder import SanitaryBinder
+from pinfeather.actions.stock.drill import Drill
 from pinfeather.finding import Finding, Severity, by_severity
 from pinfeather.words import date_text, ngettext
 from pinfeather.words import gettext as _

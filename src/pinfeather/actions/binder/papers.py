@@ -6,9 +6,9 @@ import datetime as dt
 from collections.abc import Sequence
 
 from pinfeather.actions.binder.source import Source
-from pinfeather.actions.drill import Drill
 from pinfeather.actions.duties.binder import BinderPapers
-from pinfeather.actions.stock_documents import WHERE_WORDS
+from pinfeather.actions.stock.documents import WHERE_WORDS
+from pinfeather.actions.stock.drill import Drill
 from pinfeather.packs.drill import GOOD_HOURS
 from pinfeather.records.proofs import ProofView
 from pinfeather.reports.binder import Block, Facts, Leaf, Said, Section

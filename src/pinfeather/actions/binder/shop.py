@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from pinfeather.actions import scales
 from pinfeather.actions.binder.source import Source
+from pinfeather.actions.day.ice_history import unit_of
+from pinfeather.actions.day.pictures import STATION_WORDS
+from pinfeather.actions.desk import scales
 from pinfeather.actions.duties.binder import DonePaper
-from pinfeather.actions.ice_history import unit_of
-from pinfeather.actions.pictures import STATION_WORDS
 from pinfeather.day.events import Event, IcePoint, scale_check
 from pinfeather.errors import InputError
 from pinfeather.heat.thermometer import WORST_ACCURACY_K, ice_point_offset_K

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import package_labels
 from pinfeather.actions.binder.source import Source
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.desk import labels as package_labels
 from pinfeather.day.events import Event, Package
 from pinfeather.errors import PinfeatherError
 from pinfeather.reports.binder import Block, Facts, Section, Specimen, Specimens

@@ -8,7 +8,7 @@ from typing import Final
 
 from pinfeather.actions.calc.model import Calculation, Given, Input, Result, Row, Source
 from pinfeather.actions.calc.weights import pounds
-from pinfeather.actions.rulebook import packaged_choices
+from pinfeather.actions.rules.choices import packaged_choices
 from pinfeather.errors import InputError
 from pinfeather.finding import by_severity
 from pinfeather.packs.bag_code import CodeSettings, package_code

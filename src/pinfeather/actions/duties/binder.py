@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from pinfeather import clock
-from pinfeather.actions import scales
+from pinfeather.actions.desk import scales
 from pinfeather.actions.duties import book, view
 from pinfeather.actions.farm import farm
 from pinfeather.actions.keeping.classes import kept_rows

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pinfeather import clock
-from pinfeather.actions import days, shopfloor
+from pinfeather.actions.day import days, shopfloor
 from pinfeather.actions.duties import book
 from pinfeather.actions.duties.book import Book, Done, Setting
 from pinfeather.actions.farm import FarmView, farm, instruments

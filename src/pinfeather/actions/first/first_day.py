@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pinfeather.actions import days
+from pinfeather.actions.day import days
 from pinfeather.actions.farm import PersonView, people, save_person
-from pinfeather.actions.flock_lots import SPECIES
+from pinfeather.actions.flock.lots import SPECIES
 from pinfeather.day.request import BIRDS_MAX, PEOPLE_STATIONS
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.records.writing import writing

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from pinfeather.actions.rulebook import profile_choices, tier_choices
+from pinfeather.actions.rules.choices import profile_choices, tier_choices
 from pinfeather.clock import zone
 from pinfeather.errors import InputError
 from pinfeather.words import gettext as _

@@ -6,14 +6,15 @@ import datetime as dt
 from dataclasses import dataclass
 
 from pinfeather import clock
-from pinfeather.actions import closing, days, scales, shopfloor
-from pinfeather.actions import record_document as documents
+from pinfeather.actions.day import closing, days, shopfloor
+from pinfeather.actions.day import record_document as documents
+from pinfeather.actions.day.running import day_progress
+from pinfeather.actions.desk import scales
 from pinfeather.actions.duties import view as duty_views
 from pinfeather.actions.duties.binder import ScaleTest, scale_tests
 from pinfeather.actions.duties.view import DutyView
 from pinfeather.actions.farm import FarmView, farm, instruments
 from pinfeather.actions.keeping.classes import profile_of
-from pinfeather.actions.running import day_progress
 from pinfeather.errors import InputError, RecordNotFoundError
 from pinfeather.finding import Finding, Severity
 from pinfeather.records import models

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, get_args
 
-from pinfeather.actions import flock_learning, flocks
-from pinfeather.actions.chill_numbers import own_chill_numbers
-from pinfeather.actions.line_numbers import tapped_day
+from pinfeather.actions.day.chill_numbers import own_chill_numbers
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import learning as flock_learning
+from pinfeather.actions.line.numbers import tapped_day
 from pinfeather.day.line_learning import LAST_DAYS, learn_line
 from pinfeather.day.request import Species
 from pinfeather.day.tapped import TappedDay

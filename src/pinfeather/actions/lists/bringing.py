@@ -11,16 +11,18 @@ from typing import Any, Final
 
 from django.core.cache import cache
 
-from pinfeather.actions import days, flock_days, flocks
+from pinfeather.actions.day import days
 from pinfeather.actions.farm import farm, lots
-from pinfeather.actions.flock_lots import SPECIES
-from pinfeather.actions.flock_told import told as told_flock
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import days as flock_days
+from pinfeather.actions.flock.lots import SPECIES
+from pinfeather.actions.flock.told import told as told_flock
 from pinfeather.actions.lists import past_days, rows
 from pinfeather.actions.lists.cells import ORDERS, POINTS, order_of, point_of
 from pinfeather.actions.lists.kinds import KINDS, guessed
 from pinfeather.actions.lists.reader import Around, How, Read
 from pinfeather.actions.lists.table import Table, read_table
-from pinfeather.actions.money_book import told as told_money
+from pinfeather.actions.money.book import told as told_money
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.flock.weight_list import UNIT_CHOICES
 from pinfeather.records import journal, models, personal

@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pinfeather.actions.flock_days import DayTook
+from pinfeather.actions.flock.days import DayTook
 from pinfeather.records import models
 
 ENTRY_KIND: Final = "past day"

@@ -7,9 +7,9 @@ from collections.abc import Callable, Collection, Mapping
 from decimal import Decimal
 from typing import Any, Final
 
-from pinfeather.actions.flock_events import Frame as FlockFrame
-from pinfeather.actions.flock_events import payload as flock_payload
-from pinfeather.actions.flock_lots import SPECIES, checked
+from pinfeather.actions.flock.events import Frame as FlockFrame
+from pinfeather.actions.flock.events import payload as flock_payload
+from pinfeather.actions.flock.lots import SPECIES, checked
 from pinfeather.actions.lists import past_days
 from pinfeather.actions.lists.cells import weights_in
 from pinfeather.actions.lists.kinds import KINDS
@@ -24,8 +24,8 @@ from pinfeather.actions.lists.reader import (
     RowFault,
 )
 from pinfeather.actions.lists.table import Table
-from pinfeather.actions.money_forms import Frame as MoneyFrame
-from pinfeather.actions.money_forms import payload as money_payload
+from pinfeather.actions.money.forms import Frame as MoneyFrame
+from pinfeather.actions.money.forms import payload as money_payload
 from pinfeather.errors import InputFaultsError
 from pinfeather.money.cents import CENTS_PER_DOLLAR, dollars, half_up
 from pinfeather.units import KG_PER_LB, to_si

@@ -10,9 +10,9 @@ from typing import Any, Final
 from cattrs.preconf.json import make_converter
 
 from pinfeather import __version__
-from pinfeather.actions import closing, days
+from pinfeather.actions.day import closing, days
+from pinfeather.actions.desk.labels import LABEL_VERDICT
 from pinfeather.actions.farm import farm
-from pinfeather.actions.package_labels import LABEL_VERDICT
 from pinfeather.actions.rules import kept as rules_kept
 from pinfeather.actions.rules import tier_form
 from pinfeather.errors import InputError

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from pinfeather import clock
-from pinfeather.actions import days
-from pinfeather.actions.entry_fields import number_in
+from pinfeather.actions.day import days
+from pinfeather.actions.day.entry_fields import number_in
 from pinfeather.actions.farm import farm
 from pinfeather.actions.rules import kept as rules_kept
 from pinfeather.errors import InputError, InputFaultsError

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
-from pinfeather.actions import days
+from pinfeather.actions.day import days
 from pinfeather.actions.farm import FarmView
 from pinfeather.actions.rules import tier_form
 from pinfeather.errors import InputError

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-from pinfeather.actions.days import DayView
+from pinfeather.actions.day.days import DayView
 from pinfeather.actions.sanitary.entries import DONE, NOT_RIGHT, write
 from pinfeather.actions.sanitary.plan import plan
 from pinfeather.hygiene.sanitary_plan import Step

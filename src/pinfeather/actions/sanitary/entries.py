@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from pinfeather import clock, quantity
-from pinfeather.actions.entry_fields import text_in
+from pinfeather.actions.day.entry_fields import text_in
 from pinfeather.actions.farm import farm
 from pinfeather.errors import (
     InputError,

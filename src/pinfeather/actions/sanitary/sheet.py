@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from pinfeather import clock
-from pinfeather.actions import days, running
+from pinfeather.actions.day import days, running
 from pinfeather.actions.farm import farm
 from pinfeather.actions.sanitary.entries import (
     DONE,

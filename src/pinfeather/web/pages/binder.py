@@ -9,9 +9,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from pinfeather.actions import days as day_actions
 from pinfeather.actions.binder import gather, work
 from pinfeather.actions.binder.period import Period, period_from, this_year
+from pinfeather.actions.day import days as day_actions
 from pinfeather.errors import InputFaultsError
 from pinfeather.reports.typeset import Paper
 

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import closing, running
+from pinfeather.actions.day import closing, running
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web.who import pick, who
 

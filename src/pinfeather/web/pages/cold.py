@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from pinfeather import clock
-from pinfeather.actions import closing, pictures
-from pinfeather.actions.days import day as find_day
+from pinfeather.actions.day import closing, pictures
+from pinfeather.actions.day.days import day as find_day
+from pinfeather.actions.day.standing import standing
 from pinfeather.actions.farm import farm
-from pinfeather.actions.standing import standing
 from pinfeather.day.chill_proof import Proof
 from pinfeather.day.cold_now import BatchNow, Risk
 from pinfeather.day.instruments import Trusted

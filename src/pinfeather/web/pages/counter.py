@@ -13,18 +13,14 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import counter as store
-from pinfeather.actions import customers as people
 from pinfeather.actions import farm as farms
-from pinfeather.actions import (
-    finding_packages,
-    freezer,
-    orders,
-    sales_book,
-    stock_book,
-    stock_documents,
-)
-from pinfeather.actions.stock_book import Pkg
+from pinfeather.actions.stock import book as stock_book
+from pinfeather.actions.stock import counter as store
+from pinfeather.actions.stock import customers as people
+from pinfeather.actions.stock import documents as stock_documents
+from pinfeather.actions.stock import finding_packages, freezer, orders
+from pinfeather.actions.stock import sales as sales_book
+from pinfeather.actions.stock.book import Pkg
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web.pages.freezer import faults_of
 from pinfeather.web.pages.orders import pdf

@@ -8,9 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import cuttings as cutting_actions
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import packing
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.desk import cuttings as cutting_actions
+from pinfeather.actions.desk import packing
 from pinfeather.day.events import Source
 from pinfeather.errors import InputFaultsError
 from pinfeather.estimate import Origin

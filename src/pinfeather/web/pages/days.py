@@ -12,11 +12,12 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from pinfeather import clock
-from pinfeather.actions import closing, flock_plan, pictures, running, shopfloor
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import season as season_actions
+from pinfeather.actions.day import closing, pictures, running, shopfloor
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.flock import plan as flock_plan
 from pinfeather.actions.lists import past_days
 from pinfeather.actions.sanitary import sheet as sheets
+from pinfeather.actions.season import season as season_actions
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.reports.strip import strip_header, strip_table
 from pinfeather.reports.strip_svg import strip_svg

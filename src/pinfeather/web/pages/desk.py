@@ -11,8 +11,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import cuttings, desk_setup, package_labels, packing, running, scales
-from pinfeather.actions import days as day_actions
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.day import running
+from pinfeather.actions.desk import cuttings, packing, scales
+from pinfeather.actions.desk import labels as package_labels
+from pinfeather.actions.desk import setup as desk_setup
 from pinfeather.errors import InputFaultsError
 from pinfeather.finding import Severity
 from pinfeather.packs.products import product

@@ -10,9 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import desk_setup as setup
 from pinfeather.actions import farm as farms
-from pinfeather.actions import scales
+from pinfeather.actions.desk import scales, setup
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.packs.codes import US_PATTERNS
 from pinfeather.packs.products import products

@@ -9,9 +9,10 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 
 from pinfeather import clock
-from pinfeather.actions import package_labels, pictures, running, shopfloor
-from pinfeather.actions.plan_document import plan_pdf, todo_ics
-from pinfeather.actions.record_document import record_pdf
+from pinfeather.actions.day import pictures, running, shopfloor
+from pinfeather.actions.day.plan_document import plan_pdf, todo_ics
+from pinfeather.actions.day.record_document import record_pdf
+from pinfeather.actions.desk import labels as package_labels
 from pinfeather.reports.labels import LabelSize
 from pinfeather.reports.strip import strip_csv
 

@@ -11,8 +11,8 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import drill as drills
 from pinfeather.actions import farm as farms
+from pinfeather.actions.stock import drill as drills
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError, RecordNotFoundError
 from pinfeather.packs.drill import GOOD_HOURS
 from pinfeather.web.stock_words import WHERE

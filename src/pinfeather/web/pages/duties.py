@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions.days import farm_today
+from pinfeather.actions.day.days import farm_today
 from pinfeather.actions.duties import book, view
 from pinfeather.actions.duties.calendar import duties_ics
 from pinfeather.actions.duties.papers import MOST_BYTES

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext_lazy as _
 
 from pinfeather.actions import farm as farms
-from pinfeather.actions.rulebook import profile_choices, tier_choices
+from pinfeather.actions.rules.choices import profile_choices, tier_choices
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web.words import STATIONS
 

@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from pinfeather.actions import days as day_actions
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import days as day_actions
 from pinfeather.actions.first import first_day, places, pretend
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web import words

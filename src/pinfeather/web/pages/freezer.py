@@ -12,9 +12,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from pinfeather import clock
-from pinfeather.actions import counting, shopfloor, stock_book
 from pinfeather.actions import farm as farms
-from pinfeather.actions import freezer as store
+from pinfeather.actions.day import shopfloor
+from pinfeather.actions.stock import book as stock_book
+from pinfeather.actions.stock import counting
+from pinfeather.actions.stock import freezer as store
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.heat.power_cut import power_cut as advice_for
 from pinfeather.web.asking import Ask, asked

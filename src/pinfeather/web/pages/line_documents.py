@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 
 from pinfeather import clock
-from pinfeather.actions.line_documents import crew_pdf, wall_pdf
+from pinfeather.actions.line.documents import crew_pdf, wall_pdf
 from pinfeather.reports.wall_strip import WallPaper
 
 

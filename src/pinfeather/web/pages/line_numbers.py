@@ -8,8 +8,8 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import line_numbers as numbers
-from pinfeather.actions import shopfloor
+from pinfeather.actions.day import shopfloor
+from pinfeather.actions.line import numbers
 from pinfeather.day.practice import FEW_DAYS
 from pinfeather.web.pages.days import strip_pictures
 

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from pinfeather import clock
-from pinfeather.actions import days as day_actions
+from pinfeather.actions.day import days as day_actions
 from pinfeather.actions.lists import bringing
 from pinfeather.actions.lists.kinds import KINDS
 from pinfeather.actions.lists.table import MOST_BYTES

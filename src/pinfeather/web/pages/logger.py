@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from pinfeather import clock
-from pinfeather.actions import days, logger_files, shopfloor
+from pinfeather.actions.day import days, logger_files, shopfloor
 from pinfeather.actions.farm import farm, instruments
 from pinfeather.day.logger_guess import Guess
 from pinfeather.errors import InputError, RecordConflictError

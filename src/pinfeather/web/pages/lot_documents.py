@@ -7,7 +7,7 @@ import re
 from django.http import HttpRequest, HttpResponse
 
 from pinfeather import clock
-from pinfeather.actions.flock_document import card_pdf, lot_ics, lot_pdf
+from pinfeather.actions.flock.document import card_pdf, lot_ics, lot_pdf
 
 _SAFE = re.compile(r"[^A-Za-z0-9-]")
 

@@ -13,9 +13,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from pinfeather.actions import farm as farms
-from pinfeather.actions import flocks
-from pinfeather.actions.flock_events import KINDS
-from pinfeather.actions.flock_view import LotDetail, LotNow, detail, lot_now
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock.events import KINDS
+from pinfeather.actions.flock.view import LotDetail, LotNow, detail, lot_now
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.flock.alerts import stop_text
 from pinfeather.quantity import show

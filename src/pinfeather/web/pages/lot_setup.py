@@ -11,7 +11,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import flock_lots, flock_order, flock_setup, flocks
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import lots as flock_lots
+from pinfeather.actions.flock import order as flock_order
+from pinfeather.actions.flock import setup as flock_setup
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web import lot_fields
 from pinfeather.web.asking import Asked, asked

@@ -10,9 +10,13 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from pinfeather import quantity
-from pinfeather.actions import flock_best, flock_learning, flock_pictures, flock_view, flocks
 from pinfeather.actions.calc.model import Input
-from pinfeather.actions.flock_view import LotDetail
+from pinfeather.actions.flock import best as flock_best
+from pinfeather.actions.flock import books as flocks
+from pinfeather.actions.flock import learning as flock_learning
+from pinfeather.actions.flock import pictures as flock_pictures
+from pinfeather.actions.flock import view as flock_view
+from pinfeather.actions.flock.view import LotDetail
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.reports.growth_curve import MassUnit, growth_rows, growth_svg
 from pinfeather.web import lotview

@@ -10,10 +10,10 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import money_view
 from pinfeather.actions.farm import farm
-from pinfeather.actions.money_season import usual_loss_words
-from pinfeather.actions.money_view import YearView
+from pinfeather.actions.money import view as money_view
+from pinfeather.actions.money.season import usual_loss_words
+from pinfeather.actions.money.view import YearView
 from pinfeather.errors import RecordNotFoundError
 from pinfeather.money.costing import GroupCost, View
 from pinfeather.money.entries import STACKS

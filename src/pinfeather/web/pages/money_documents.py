@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, HttpResponse
 
 from pinfeather import clock
-from pinfeather.actions.money_document import year_pdf
-from pinfeather.actions.money_view import ledger_csv, ledger_text
+from pinfeather.actions.money.document import year_pdf
+from pinfeather.actions.money.view import ledger_csv, ledger_text
 from pinfeather.errors import RecordNotFoundError
 
 

@@ -14,8 +14,8 @@ from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from pinfeather.actions import farm as farms
-from pinfeather.actions import money_book
-from pinfeather.actions.money_forms import ACTS, BY_WEIGHT, RATES, WRITTEN_KINDS, thing_of
+from pinfeather.actions.money import book as money_book
+from pinfeather.actions.money.forms import ACTS, BY_WEIGHT, RATES, WRITTEN_KINDS, thing_of
 from pinfeather.errors import (
     InputError,
     InputFaultsError,

@@ -11,8 +11,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from pinfeather.actions import money_season
-from pinfeather.actions.money_view import YearView
+from pinfeather.actions.money import season as money_season
+from pinfeather.actions.money.view import YearView
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.money.price import rounded_up
 from pinfeather.money.variance import FACTORS

@@ -11,7 +11,7 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from pinfeather.actions.days import farm_today
+from pinfeather.actions.day.days import farm_today
 from pinfeather.actions.learned.moved import MovedNumber, numbers_csv, planning_numbers
 from pinfeather.estimate import Estimate
 from pinfeather.reports.moved import MovedPicture, moved_svg

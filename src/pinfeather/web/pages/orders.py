@@ -13,11 +13,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from pinfeather import clock
-from pinfeather.actions import customers as people
 from pinfeather.actions import farm as farms
-from pinfeather.actions import giving, stock_book, stock_documents
-from pinfeather.actions import orders as book
-from pinfeather.actions.order_form import ROWS
+from pinfeather.actions.stock import book as stock_book
+from pinfeather.actions.stock import customers as people
+from pinfeather.actions.stock import documents as stock_documents
+from pinfeather.actions.stock import giving
+from pinfeather.actions.stock import orders as book
+from pinfeather.actions.stock.order_form import ROWS
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web.asking import asked
 from pinfeather.web.pages.freezer import faults_of

@@ -9,8 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions.chill_numbers import own_chill_numbers
-from pinfeather.actions.days import farm_today
+from pinfeather.actions.day.chill_numbers import own_chill_numbers
+from pinfeather.actions.day.days import farm_today
 from pinfeather.day.chill_learning import FEWEST_BIRDS, OwnNumbers, ProbedBird
 from pinfeather.estimate import Estimate
 from pinfeather.quantity import show

@@ -10,8 +10,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import desk_setup, package_labels, packing, running
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.day import running
+from pinfeather.actions.desk import labels as package_labels
+from pinfeather.actions.desk import packing
+from pinfeather.actions.desk import setup as desk_setup
 from pinfeather.errors import InputError
 from pinfeather.reports.labels import LabelSize
 from pinfeather.web.who import who

@@ -15,8 +15,8 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import days as day_actions
 from pinfeather.actions import owner, phones
+from pinfeather.actions.day import days as day_actions
 from pinfeather.errors import InputError, RecordNotFoundError, TooOftenError
 from pinfeather.web import words
 from pinfeather.web.door import (

@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import rulebook
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.rules import choices as rulebook
 from pinfeather.actions.rules import own, watch
 from pinfeather.actions.rules.pages import in_rooms, profile_rows
 from pinfeather.errors import InputError

@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import days as day_actions
+from pinfeather.actions.day import days as day_actions
 from pinfeather.actions.rules import changes as past
 from pinfeather.actions.rules import kept as rules_kept
 from pinfeather.actions.rules.pages import in_rooms

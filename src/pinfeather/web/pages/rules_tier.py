@@ -10,8 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from pinfeather.actions import days as day_actions
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import days as day_actions
 from pinfeather.actions.rules import tier_form
 from pinfeather.errors import InputFaultsError
 from pinfeather.rules.which import FarmFacts

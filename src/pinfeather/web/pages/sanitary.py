@@ -15,8 +15,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import days as day_actions
 from pinfeather.actions import farm as farms
+from pinfeather.actions.day import days as day_actions
 from pinfeather.actions.sanitary import entries
 from pinfeather.actions.sanitary import plan as plans
 from pinfeather.actions.sanitary import sheet as sheets

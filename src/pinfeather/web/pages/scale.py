@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from pinfeather import clock
 from pinfeather.actions import farm as farms
-from pinfeather.actions import scales
+from pinfeather.actions.desk import scales
 from pinfeather.errors import InputFaultsError
 from pinfeather.web.who import who
 

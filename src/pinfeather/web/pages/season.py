@@ -14,9 +14,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from pinfeather import clock
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import season as seasons
-from pinfeather.actions import season_draft, season_files, season_store
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.season import draft as season_draft
+from pinfeather.actions.season import files as season_files
+from pinfeather.actions.season import season as seasons
+from pinfeather.actions.season import store as season_store
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError
 from pinfeather.web import season_asking, seasonview, words
 from pinfeather.web.dayview import mass_unit

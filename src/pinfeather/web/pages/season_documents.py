@@ -5,7 +5,9 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 
 from pinfeather import clock
-from pinfeather.actions import season_documents, season_files, season_store
+from pinfeather.actions.season import documents as season_documents
+from pinfeather.actions.season import files as season_files
+from pinfeather.actions.season import store as season_store
 from pinfeather.reports.typeset import Paper
 
 

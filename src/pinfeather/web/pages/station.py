@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import days as day_actions
 from pinfeather.actions import farm as farms
-from pinfeather.actions import running, shopfloor
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.day import running, shopfloor
 from pinfeather.errors import InputError, RecordConflictError
 from pinfeather.web import words
 from pinfeather.web.who import pick, who

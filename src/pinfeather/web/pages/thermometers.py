@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 
 from pinfeather import clock, quantity
 from pinfeather.actions import farm as farms
-from pinfeather.actions import running, shopfloor
-from pinfeather.actions.ice_history import HISTORY, ice_history, unit_of
+from pinfeather.actions.day import running, shopfloor
+from pinfeather.actions.day.ice_history import HISTORY, ice_history, unit_of
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.finding import Severity
 from pinfeather.heat.boiling import boiling_degC

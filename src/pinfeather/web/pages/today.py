@@ -10,9 +10,9 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions import days as day_actions
 from pinfeather.actions import home as homes
-from pinfeather.actions import shopfloor
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.day import shopfloor
 from pinfeather.web.door import at_the_farm_computer
 
 

@@ -14,8 +14,10 @@ from django.utils.translation import ngettext
 
 from pinfeather import clock
 from pinfeather.actions import farm as farms
-from pinfeather.actions import recalls, stock_book, stock_documents, tracing
-from pinfeather.actions.trace_names import Named
+from pinfeather.actions.stock import book as stock_book
+from pinfeather.actions.stock import documents as stock_documents
+from pinfeather.actions.stock import recalls, tracing
+from pinfeather.actions.stock.trace_names import Named
 from pinfeather.errors import InputError, InputFaultsError, RecordNotFoundError
 from pinfeather.packs.trace import Thing
 from pinfeather.web.pages.freezer import faults_of

@@ -7,8 +7,8 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import retained_water
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.desk import retained_water
 from pinfeather.errors import InputFaultsError
 from pinfeather.web.pages.desk import with_unit
 from pinfeather.web.who import pick, who

@@ -11,9 +11,9 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from pinfeather.actions import crew as crews
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import what_if as what_ifs
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.line import crew as crews
+from pinfeather.actions.line import what_if as what_ifs
 from pinfeather.day.crew_options import CrewAdvice, busy_codes
 from pinfeather.day.what_if import Side
 from pinfeather.errors import InputError, InputFaultsError, RecordConflictError

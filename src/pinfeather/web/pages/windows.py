@@ -12,9 +12,9 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
-from pinfeather.actions import days as day_actions
-from pinfeather.actions import part_days
-from pinfeather.actions.free_hours import MOST_BYTES
+from pinfeather.actions.day import days as day_actions
+from pinfeather.actions.line import part_days
+from pinfeather.actions.line.free_hours import MOST_BYTES
 from pinfeather.errors import InputError, InputFaultsError
 from pinfeather.web import asking, words
 

@@ -12,9 +12,9 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from pinfeather import clock
-from pinfeather.actions.days import DayView
+from pinfeather.actions.day.days import DayView
+from pinfeather.actions.day.shopfloor import Floor
 from pinfeather.actions.home import HomeLine
-from pinfeather.actions.shopfloor import Floor
 from pinfeather.day.due import Due
 from pinfeather.day.hindsight import group_words
 from pinfeather.day.request import PersonRequest

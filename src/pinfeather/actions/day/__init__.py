@@ -1,0 +1,1 @@
+"""A processing day: its plan, its journal, its close and its documents."""

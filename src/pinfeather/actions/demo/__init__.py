@@ -1,0 +1,1 @@
+"""The demo farm, made the way its people would have written it."""

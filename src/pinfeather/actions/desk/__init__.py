@@ -1,0 +1,1 @@
+"""The weighing desk: packages, cuttings, labels, scales."""

@@ -1,0 +1,1 @@
+"""The line: crew, what-if, part-days, the farm’s own times."""

@@ -1,0 +1,1 @@
+"""The season: asking for a plan, keeping it, taking its lots and days."""

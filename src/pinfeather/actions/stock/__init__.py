@@ -1,0 +1,1 @@
+"""Packages after the desk: freezer, orders, store, trace and recall."""
