@@ -1,3 +1,3 @@
 """Plan a poultry processing day, run it, and prove it."""
 
-__version__ = "0.1.0.dev0"
+__version__ = "0.1.0"

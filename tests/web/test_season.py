@@ -292,18 +292,23 @@ def test_files_and_tables_come_with_their_names(planned, client) -> None:
 
 def test_today_tells_the_next_task_of_the_season(planned, client) -> None:
     words = text(client.get("/"))
-    assert "Next in the season" in words
+    assert "Due" in words
     assert "Order 75 broiler chicks" in words
 
 
 def test_the_bar_keeps_daily_pages_and_folds_the_others(farm, client, parse) -> None:
     page = parse(client.get("/season/"))
     nav = [a for a in page.all("a") if "nav" in a.inside]
-    daily = [a.text for a in nav if a.attrs.get("class") != "rare" and "details" not in a.inside]
-    rare = [a.text for a in nav if a.attrs.get("class") == "rare"]
-    assert daily == ["Today", "Days", "Lots", "Season"]
-    assert {"Thermometers", "Farm"} <= set(rare)
-    assert rare == [a.text for a in nav if "details" in a.inside]
+    often = {a.text: a.attrs.get("class") for a in nav}
+    assert [words for words, how in often.items() if how == "daily"] == [
+        "Today",
+        "Days",
+        "Lots",
+        "Season",
+    ]
+    assert {"Thermometers", "Farm"} <= {words for words, how in often.items() if how == "seldom"}
+    folded = {a.text for a in nav if "details" in a.inside}
+    assert folded == {words for words, how in often.items() if how != "daily"}
 
 
 @pytest.mark.parametrize("path", ["season/9/9/", "season/9/9/plan.pdf", "season/9/9/ribbon/"])

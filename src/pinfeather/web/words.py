@@ -6,6 +6,7 @@ from typing import Final
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 Choices = list[tuple[str, str | Promise]]
 
@@ -61,7 +62,11 @@ STATUS_WORDS: Final = {
     "assumed": _("assumed"),
     "measured": _("measured"),
 }
-SEVERITY_WORDS: Final = {"stop": _("Act"), "check": _("Check"), "note": _("Note")}
+SEVERITY_WORDS: Final = {
+    "stop": _("Act"),
+    "check": pgettext_lazy("how grave", "Check"),
+    "note": _("Note"),
+}
 LABEL_SIZES: Final = {
     "4x3": _("4 × 3 inches"),
     "4x6": _("4 × 6 inches"),

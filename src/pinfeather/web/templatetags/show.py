@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 from django import template
 from django.urls import reverse
-from django.utils import formats
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
@@ -23,6 +22,7 @@ from pinfeather.finding import Finding, Severity
 from pinfeather.units import from_si
 from pinfeather.web import stock_words, words
 from pinfeather.web.dayview import mass_unit
+from pinfeather.words import date_text
 
 register = template.Library()
 _STATIONS = {**dict(words.STATIONS), "chill": _("Chill")}
@@ -83,7 +83,7 @@ def clock_time(moment: dt.datetime | None, zone: str) -> str:
 @register.filter
 def long_date(day: dt.date | None) -> str:
     """Return a date with its weekday."""
-    return "" if day is None else formats.date_format(day, "l j F Y")
+    return "" if day is None else date_text(day, weekday=True)
 
 
 @register.filter
