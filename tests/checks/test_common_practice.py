@@ -1,13 +1,12 @@
 """Facts of the trade without a source: a plan must be compatible with them, or stricter."""
 
-import contextlib
-import datetime as dt
 import tomllib
 from pathlib import Path
 
 import pytest
 
-from pinfeather.actions.demo import farm as demo
+from pinfeather.actions.day import days
+from pinfeather.actions.flock import books
 from pinfeather.day.planner import plan_day
 from pinfeather.day.request import request_from
 from pinfeather.finding import Severity
@@ -177,44 +176,17 @@ def test_the_rules_renew_the_sanitiser_as_often_as_practice(at):
     assert hours == pytest.approx(practice["answer"], abs=practice["tolerance"])
 
 
-def test_the_made_up_farms_fast_growing_lots_are_of_the_usual_age(monkeypatch):
+def test_the_made_up_farms_fast_growing_lots_are_of_the_usual_age(demo_farm):
     practice = row("age of a fast-growing meat bird at slaughter")
-    here = dt.datetime(2026, 9, 19, 12, tzinfo=dt.UTC)
-    lots = {}
-    monkeypatch.setattr(demo.models.Farm.objects, "create", lambda **_: None)
-    for name in ("save_person", "save_instrument"):
-        monkeypatch.setattr(demo.farms, name, lambda *_, **__: None)
-    monkeypatch.setattr(demo.demo_flock, "save_pen", lambda _typed: None)
-    monkeypatch.setattr(demo.demo_flock.journal, "append", lambda *_, **__: ())
-    monkeypatch.setattr(
-        demo.demo_flock.flock_lots,
-        "save_lot",
-        lambda lot, **_: lots.update({lot["code"]: lot}),
-    )
-    monkeypatch.setattr(demo, "writing", contextlib.nullcontext)
-    for module, name in (
-        (demo.demo_desk, "set_up"),
-        (demo.demo_stock, "make"),
-        (demo.demo_season, "make_season"),
-        (demo.demo_money, "make_money"),
-    ):
-        monkeypatch.setattr(module, name, lambda **_: None)
-    days_ago = {}
-
-    def note(one, **_):
-        days_ago.update({lot["code"]: (here - one.begins).days for lot in one.lots})
-
-    monkeypatch.setattr(demo, "_day", note)
-    demo.make(now=here)
-    fast = {
-        code: ((here.date() - dt.date.fromisoformat(lot["hatched"])).days - days_ago[code]) / 7
-        for code, lot in lots.items()
-        if (lot["species"], lot["build"])
-        == (practice["inputs"]["species"], practice["inputs"]["build"])
-        and code in days_ago
-    }
+    kind = (practice["inputs"]["species"], practice["inputs"]["build"])
+    fast = [
+        (line.date - lot.hatched).days / 7
+        for line in days.days()
+        for asked in days.day(line.id).mapping["lots"]
+        if (lot := books.lot(asked["code"])).hatched and (lot.species, lot.build) == kind
+    ]
     assert fast
-    for weeks in fast.values():
+    for weeks in fast:
         assert weeks == pytest.approx(practice["answer"], abs=practice["tolerance"])
 
 

@@ -12,7 +12,7 @@ trigger in programs that did not switch recursive triggers on, and ``TRUNCATE`` 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from django.apps import apps
@@ -49,11 +49,18 @@ def _marked(name: str) -> tuple[type[models.Model], ...]:
 
 
 def install(using: str) -> None:
-    """Put every guard in place; one that is there already is written again."""
+    """Put every guard in place; one that is there already is written again.
+
+    Where the tables were brought up to an earlier version only, those of later ones are left out.
+    """
     connection = connections[using]
     statements = {"sqlite": _sqlite, "postgresql": _postgresql}[connection.vendor]
     with connection.cursor() as cursor:
-        for statement in statements():
+        there = set(connection.introspection.table_names(cursor))
+        guarded = [
+            m for m in (*append_only(), *sealed(), *erase_only()) if m._meta.db_table in there
+        ]
+        for statement in statements(guarded):
             cursor.execute(statement)
 
 
@@ -82,8 +89,8 @@ def names(vendor: str) -> Iterator[str]:
     yield "entry_chain"
 
 
-def _sqlite() -> Iterator[str]:
-    for model in (*append_only(), *sealed(), *erase_only()):
+def _sqlite(guarded: Sequence[type[models.Model]]) -> Iterator[str]:
+    for model in guarded:
         table, seal = model._meta.db_table, getattr(model, "SEALED_BY", "")
         name = f"{model._meta.model_name}_sealed" if seal else str(model._meta.model_name)
         told = f"BEGIN SELECT RAISE(ABORT, '{_sentence(model)}'); END"
@@ -108,7 +115,7 @@ def _sqlite() -> Iterator[str]:
         """  # noqa: S608 - a constant of ours
 
 
-def _postgresql() -> Iterator[str]:
+def _postgresql(guarded: Sequence[type[models.Model]]) -> Iterator[str]:
     for name, table in _FIRST_ONES:
         yield f"DROP TRIGGER IF EXISTS {name} ON {table}"
     yield """
@@ -118,7 +125,7 @@ def _postgresql() -> Iterator[str]:
                 USING ERRCODE = 'integrity_constraint_violation';
         END $$
         """
-    for model in (*append_only(), *sealed(), *erase_only()):
+    for model in guarded:
         table, seal = model._meta.db_table, getattr(model, "SEALED_BY", "")
         name = f"{model._meta.model_name}_sealed" if seal else str(model._meta.model_name)
         erased = _unless_erased(model, "IS NOT DISTINCT FROM")

@@ -28,8 +28,8 @@ def screen(request: HttpRequest) -> HttpResponse:
                 secure=request.is_secure(),
                 httponly=True,
             )
-            translation.activate(language)
-        messages.success(request, _("Saved for this screen."))
+        with translation.override(language or None):
+            messages.success(request, _("Saved for this screen."))
         return response
     own = {"us": _("lb, °F, gal"), "metric": _("kg, °C, L")}
     return render(
