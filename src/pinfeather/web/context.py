@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from django.conf import settings
 from django.db import DatabaseError
 from django.http import HttpRequest
 from django.urls import reverse
@@ -43,6 +44,7 @@ def farm(request: HttpRequest) -> dict[str, object]:
     return {
         "farm": _farm(),
         "machine_made": get_language() in MACHINE_MADE,
+        "token_cookie": settings.CSRF_COOKIE_NAME,
         "way_back": pretend.back_address(),
         "farm_computer": at_the_farm_computer(request),
         "carry_words": {
