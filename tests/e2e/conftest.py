@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import io
 import os
 import re
 import shutil
@@ -72,6 +74,15 @@ def demo() -> Iterator[Program]:
     program.stop()
 
 
+BROWSERS_OWN = ("chrome:", "chrome-extension:")
+"""What the browser shows a PDF with; no request leaves the computer for it."""
+
+
+@pytest.fixture
+def browsers_own() -> tuple[str, ...]:
+    return BROWSERS_OWN
+
+
 class Watch:
     """Notes every console error and every request that leaves this computer."""
 
@@ -92,7 +103,7 @@ class Watch:
             self.troubles.append(message.text)
 
     def _request(self, request) -> None:
-        if not request.url.startswith(("http://127.0.0.1:", "data:", "blob:")):
+        if not request.url.startswith(("http://127.0.0.1:", "data:", "blob:", *BROWSERS_OWN)):
             self.troubles.append(f"left this computer: {request.url}")
 
 
@@ -147,3 +158,97 @@ def lan_program(tmp_path_factory):
         return LanProgram("serve", "--data", str(folder), *(more or []), folder=folder)
 
     return start
+
+
+MOVED_PROGRAM = """
+import datetime as dt, pathlib, sys
+from pinfeather import clock
+offset = pathlib.Path(sys.argv.pop(1))
+real = clock.now
+clock.now = lambda: real() + dt.timedelta(seconds=float(offset.read_text()))
+from pinfeather.cli import main
+main()
+"""
+
+
+class MovedProgram(Program):
+    """``pinfeather`` whose *now* is the computer's plus the seconds that a file says."""
+
+    def __init__(self, offset: Path, moment: dt.datetime, *args: str) -> None:
+        self.offset = offset
+        self.move_to(moment)
+        self.process = subprocess.Popen(
+            [
+                sys.executable,
+                "-c",
+                MOVED_PROGRAM,
+                str(offset),
+                *args,
+                "--no-browser",
+                "--port",
+                "0",
+            ],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        self.lines: list[str] = []
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self.lines.append(line)
+            if found := re.search(r"http://127\.0\.0\.1:\d+", line):
+                self.address = found[0]
+                return
+        pytest.fail("the program did not start:\n" + "".join(self.lines))
+
+    def move_to(self, moment: dt.datetime) -> None:
+        """Make it that moment; from there the program's clock goes on as clocks do."""
+        ahead = moment - dt.datetime.now(dt.UTC)
+        fresh = self.offset.with_suffix(".new")
+        fresh.write_text(str(ahead.total_seconds()))
+        fresh.replace(self.offset)  # the program reads the old one or the new one, never half of it
+
+
+@pytest.fixture
+def moved(tmp_path: Path):
+    """Start a program at a moment of the test's choice."""
+    started: list[MovedProgram] = []
+
+    def start(moment: dt.datetime, *args: str) -> MovedProgram:
+        given = args or ("serve", "--data", str(tmp_path / "farm"))
+        started.append(MovedProgram(tmp_path / f"offset-{len(started)}", moment, *given))
+        return started[-1]
+
+    yield start
+    for program in started:
+        program.stop()
+
+
+PICTURES = bool(os.environ.get("PINFEATHER_PICTURES"))
+
+
+def keep_picture(page, path: Path, *, colours: int = 40, clip: dict | None = None) -> None:
+    """Keep what a page shows as a small PNG with few colours; only where pictures are asked for."""
+    if not PICTURES:
+        return
+    from PIL import Image
+
+    page.wait_for_load_state()
+    shown = Image.open(io.BytesIO(page.screenshot(clip=clip) if clip else page.screenshot()))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    few = shown.convert("RGB").quantize(
+        colours, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE
+    )  # the method that keeps a rare colour, such as the word on a finding
+    few.save(path, optimize=True)
+
+
+@pytest.fixture
+def picture():
+    """Return the function that keeps a page as a picture."""
+    return keep_picture
+
+
+@pytest.fixture(scope="session")
+def pictures_wanted() -> bool:
+    """Tell whether pictures are to be taken: ``PINFEATHER_PICTURES=1``."""
+    return PICTURES

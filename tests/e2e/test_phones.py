@@ -9,7 +9,6 @@ from urllib.parse import urldefrag, urljoin, urlsplit
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Error, expect
-from tests.e2e.conftest import BROWSERS_OWN
 
 pytestmark = pytest.mark.e2e
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
@@ -195,7 +194,7 @@ def test_the_pages_fit_and_are_accessible(farm, browser, desk, watch) -> None:
 MOST_PAGES = 150
 
 
-def test_no_page_of_the_whole_program_asks_anything_of_the_outside(farm, browser) -> None:
+def test_no_page_asks_anything_of_the_outside(farm, browser, browsers_own) -> None:
     """Follow every link from the first page, and note every request the browser makes."""
     context = browser.new_context(**DESK, accept_downloads=True)
     asked: set[str] = set()
@@ -224,7 +223,7 @@ def test_no_page_of_the_whole_program_asks_anything_of_the_outside(farm, browser
         ahead += [urldefrag(urljoin(url, link))[0] for link in links]
     foreign = {url for url in asked
                if not url.startswith((f"{farm.address}/", "data:", "blob:", "about:",
-                                      *BROWSERS_OWN))}  # fmt: skip
+                                      *browsers_own))}  # fmt: skip
     assert foreign == set()
     assert sockets == []
     assert len(seen) > 30
