@@ -48,6 +48,9 @@ NAMES = [
     "code",
     "compost",
     "left-overs",
+    "manure",
+    "medicated-feed",
+    "stun",
     "growth-of-flock",
     "order",
     "feed",
@@ -93,6 +96,9 @@ KEYS = {
     "code": {"data", "symbol"},
     "positives": {"n", "accept", "pass_chance_frac"},
     "left-overs": {"left_kg", "offal_kg", "blood_L", "feathers_kg", "water_L"},
+    "manure": {"wait_d", "harvest_from"},
+    "medicated-feed": {"share_frac", "withdrawal_d"},
+    "stun": {"least_A", "least_s"},
     "growth-of-flock": {"mean_kg", "low_kg", "high_kg"},
     "order": {"n", "chance_frac"},
     "feed": {"feed_kg"},
@@ -109,6 +115,7 @@ KEYS = {
 CAN_HURT = {
     "scald", "propane", "boil", "dilute", "lethality", "compost", "growth", "thaw", "feed",
     "ration", "shrink-pot", "strip", "rinse", "water", "shelf", "index", "positives", "left-overs",
+    "manure", "medicated-feed", "stun",
 }  # fmt: skip
 STATUSES = {
     "read", "second hand", "unverified", "disputable", "common practice", "assumed", "computed",

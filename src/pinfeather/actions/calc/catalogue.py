@@ -16,6 +16,8 @@ from pinfeather.actions.calc import (
     keeping,
     labelling,
     leftovers,
+    manure,
+    medicated,
     microbes,
     money,
     money_parts,
@@ -24,6 +26,7 @@ from pinfeather.actions.calc import (
     probing,
     rinsing,
     shrink,
+    stun,
     trust,
     waste,
     weights,
@@ -51,6 +54,7 @@ def groups() -> tuple[Group, ...]:
             ),
         ),
         Group(_("Hot water"), (*hot.calculations(), *shrink.calculations())),
+        Group(_("Stunning"), stun.calculations()),
         Group(
             _("Sanitiser, rinse and water"),
             (*clean.calculations(), *rinsing.calculations(), *well.calculations()),
@@ -64,8 +68,11 @@ def groups() -> tuple[Group, ...]:
             _("Weights and labels"),
             (*weights.calculations(), *labelling.calculations()),
         ),
-        Group(_("What is left over"), (*waste.calculations(), *leftovers.calculations())),
-        Group(_("Raising birds"), flock.calculations()),
+        Group(
+            _("What is left over"),
+            (*waste.calculations(), *leftovers.calculations(), *manure.calculations()),
+        ),
+        Group(_("Raising birds"), (*flock.calculations(), *medicated.calculations())),
         Group(
             _("Cost and price"),
             (*money.calculations(), *money_parts.calculations()),
