@@ -40,7 +40,7 @@ def test_nothing_is_said_of_a_single_check():
 
 def test_two_checks_wait_for_a_third():
     assert history((0, 32), (30, 32.4)).sentence == (
-        "Checked on 2 days since 2026-03-02: the third tells whether it drifts."
+        "Checked on 2 days since 2 March 2026: the third tells whether it drifts."
     )
 
 
@@ -49,8 +49,8 @@ def test_a_drift_says_when_the_thermometer_is_out():
 
     # half a degree a month, a degree off after two: two degrees after four, 121.75 days
     assert found.sentence == (
-        "Over 3 checks since 2026-03-02 it moves +0.5\u202f°F a month; at that pace it is off by"
-        " more than ±2\u202f°F after 2026-07-02."
+        "Over 3 checks since 2 March 2026 it moves +0.5\u202f°F a month; at that pace it is off by"
+        " more than ±2\u202f°F after 2 July 2026."
     )
     assert [(row.day.isoformat(), row.offset) for row in found.rows][:2] == [
         ("2026-05-02", "+1.0\u202f°F"),

@@ -90,6 +90,26 @@ def test_an_ice_check_made_on_another_day_or_on_none_is_used(running_day, now) -
     assert point.at == now - dt.timedelta(days=2)
 
 
+def test_an_ice_check_made_that_morning_outside_the_day_strikes_the_task(running_day, frozen):
+    now = frozen
+
+    def waits() -> bool:
+        due = shopfloor.state(running_day, station="", now=now)["due"]
+        return "ice_check" in {item["task"] for item in due}
+
+    def check(at: dt.datetime) -> None:
+        running.write(
+            "ice point", {"instrument": "Blue probe", "written": "32 F"}, day_id=None, who="Odile",
+            at=at,
+        )  # fmt: skip
+
+    assert waits()
+    check(now - dt.timedelta(days=1))
+    assert waits()
+    check(now - dt.timedelta(minutes=30))
+    assert not waits()
+
+
 def test_an_ice_check_taken_back_is_not_used(running_day, sent, now) -> None:
     entries = [
         sent("ice point", {"instrument": "Blue probe", "written": "35 F"}, client_id="i1", at=now),

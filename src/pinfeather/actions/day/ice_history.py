@@ -14,6 +14,7 @@ from pinfeather.finding import Finding
 from pinfeather.heat.drift import Drift, IceCheck, drift
 from pinfeather.heat.thermometer import WORST_ACCURACY_K, ice_point_offset_K
 from pinfeather.units import SECONDS_PER_DAY, from_si
+from pinfeather.words import date_text
 from pinfeather.words import gettext as _
 
 HISTORY: Final = dt.timedelta(days=5 * 366)
@@ -119,7 +120,7 @@ def unit_of(point: IcePoint) -> str:
 
 def _sentence(found: Drift, good: list[IcePoint], home: dt.tzinfo) -> str:
     first, last, unit = good[0], good[-1], unit_of(good[-1])
-    since = first.at.astimezone(home).date().isoformat()
+    since = date_text(first.at.astimezone(home).date())
     if found.per_day_K is None:
         return _("Checked on {n} days since {since}: the third tells whether it drifts.").format(
             n=len(good), since=since
@@ -141,7 +142,7 @@ def _sentence(found: Drift, good: list[IcePoint], home: dt.tzinfo) -> str:
         )
     until = (last.at + dt.timedelta(days=found.good_for_days)).astimezone(home).date()
     return _("{moves}; at that pace it is off by more than ±{worst} after {until}.").format(
-        moves=moves, worst=worst, until=until.isoformat()
+        moves=moves, worst=worst, until=date_text(until)
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any, Final
 
@@ -122,9 +122,12 @@ def floor(
         worst_K=WORST_ACCURACY_K,
     )
     between = gaps(done, now=now, longest_s=day.plan.longest_s)
+    that_day = tuple(  # a check made on the thermometers' own page is made for the day, too
+        one for one in checks if one.at.astimezone(day.start.tzinfo).date() == day.start.date()
+    )
     due = due_list(
         day.plan,
-        done,
+        replace(done, ice_points=(*done.ice_points, *that_day)),
         readings,
         start=day.start,
         target_degC=profile.chill.target.si,

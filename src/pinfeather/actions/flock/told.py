@@ -22,6 +22,7 @@ from pinfeather.flock.lot import (
     SoldLive,
     Weighed,
 )
+from pinfeather.words import date_text
 from pinfeather.words import gettext as _
 
 _Make = Callable[[dt.date, Typed], Event]
@@ -58,8 +59,8 @@ def _told_order(kept: Typed) -> str:
     return _("{n} chicks from {where}, hatch {hatch}, here {here}").format(
         n=kept["ordered"] + kept["spares"],
         where=kept["hatchery"] or _("the hatchery"),
-        hatch=kept["hatch_on"],
-        here=kept["arrive_on"],
+        hatch=date_text(dt.date.fromisoformat(kept["hatch_on"])),
+        here=date_text(dt.date.fromisoformat(kept["arrive_on"])),
     )
 
 

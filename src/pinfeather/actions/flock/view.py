@@ -39,8 +39,8 @@ from pinfeather.flock.spread import ClassCount, Weights, band_kg, size_classes
 from pinfeather.flock.weigh_plan import Bought, WeighPlan, birds_to_weigh, what_weighing_buys
 from pinfeather.records import models
 from pinfeather.units import KG_PER_LB
+from pinfeather.words import date_text, ngettext
 from pinfeather.words import gettext as _
-from pinfeather.words import ngettext
 
 Stage = Literal["ordered", "standing", "finished"]
 
@@ -429,7 +429,7 @@ def _todo(now: LotNow) -> tuple[str, ...]:
         orders = now.book.kept("ordered")
         if orders:
             found.append(_("Chicks come on {day}: warm the brooder the day before.").format(
-                day=orders[-1].kept["arrive_on"]))  # fmt: skip
+                day=date_text(dt.date.fromisoformat(orders[-1].kept["arrive_on"]))))  # fmt: skip
         return tuple(found)
     if now.stage == "finished" or now.age_d is None:
         return tuple(found)
