@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -13,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from pinfeather.errors import InputError
 from pinfeather.web import words
 from pinfeather.web.asking import Ask, Asked, asked, gathered
+from pinfeather.words import date_text
 
 MANY: Final = ("weekdays", "kinds")
 WEEKDAYS: Final[words.Choices] = [
@@ -379,8 +381,18 @@ def _told(row: Mapping[str, Any], names: Iterable[str]) -> str:
         value = row.get(name) or ""
         if name in {"birds", "heads"} and value:
             value = _("{n} birds").format(n=value)
-        parts.append(", ".join(value) if isinstance(value, list) else str(value))
+        parts.append(", ".join(value) if isinstance(value, list) else _dated(str(value)))
     return ", ".join(part for part in parts if part)
+
+
+def _dated(text: str) -> str:
+    """Return a date in words, and anything else as it was typed."""
+    if not re.fullmatch(r"\d{4}-\d\d-\d\d", text):
+        return text
+    try:
+        return date_text(dt.date.fromisoformat(text))
+    except ValueError:  # no such day; the form says so beside the field
+        return text
 
 
 def leftovers(mapping: Mapping[str, Any], shown: set[str]) -> Iterator[tuple[str, str]]:
