@@ -296,6 +296,14 @@ def test_today_tells_the_next_task_of_the_season(planned, client) -> None:
     assert "Order 75 broiler chicks" in words
 
 
+def test_the_ribbon_is_there_as_a_file(planned, client) -> None:
+    answer = client.get(f"/season/{planned}/1/ribbon.csv")
+    lines = answer.content.decode("utf-8-sig").splitlines()
+    assert lines[0] == "kind,name,what,date,value,limit,unit"
+    assert {line.split(",")[0] for line in lines[1:]} == {"lot", "room"}
+    assert f"/season/{planned}/1/ribbon.csv" in text(client.get(f"/season/{planned}/1/ribbon/"))
+
+
 def test_the_bar_keeps_daily_pages_and_folds_the_others(farm, client, parse) -> None:
     page = parse(client.get("/season/"))
     nav = [a for a in page.all("a") if "nav" in a.inside]

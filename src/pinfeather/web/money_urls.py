@@ -17,6 +17,7 @@ urlpatterns = [
     path("money/year/", money.year, name="money_year"),
     path("money/birds/<str:by>/<str:name>/", money.birds, name="money_birds"),
     path("money/<int:year>/report.pdf", money_documents.report, name="money_pdf"),
+    path("money/<int:year>/pound.csv", money.pound_csv, name="pound_csv"),
     path("money/<int:year>/ledger.csv", money_documents.ledger, name="money_csv"),
     path("money/<int:year>/ledger.txt", money_documents.plain, name="money_text"),
 ]

@@ -21,6 +21,7 @@ urlpatterns = [
     path(f"{_ONE}/ribbon/", season.ribbon_table, name="season_ribbon"),
     path(f"{_ONE}/plan.pdf", season_documents.plan, name="season_pdf"),
     path(f"{_ONE}/season.ics", season_documents.calendar, name="season_ics"),
+    path(f"{_ONE}/ribbon.csv", season_documents.ribbon, name="season_ribbon_csv"),
     path(f"{_ONE}/purchases.csv", season_documents.purchases, name="season_purchases"),
     path(f"{_ONE}/season.toml", season_documents.toml, name="season_version_toml"),
 ]

@@ -77,6 +77,7 @@ urlpatterns = [
     path("days/<int:day_id>/numbers/", days.numbers, name="day_numbers"),
     path("days/<int:day_id>/strip/", days.strip_as_table, name="day_strip"),
     path("days/<int:day_id>/cold/", cold.cold, name="day_cold"),
+    path("days/<int:day_id>/cold.csv", cold.cold_csv, name="cold_csv"),
     path("days/<int:day_id>/logger/", logger.logger, name="logger"),
     path("days/<int:day_id>/at/<str:code>/", station.station, name="station"),
     path("days/<int:day_id>/reading/", station.reading, name="reading"),

@@ -138,6 +138,18 @@ def stack(
     return CostStack(tuple(_(name) for name, _kinds in STACKS), tuple(bars), price)
 
 
+def stack_csv(picture: CostStack, unit: str) -> bytes:
+    """Return the picture's numbers: what a pound, or a kilogram, of each group cost."""
+    header = ("birds", *(f"{name}, cents" for name in picture.layers), "all, cents", "for one")
+    return csv_bytes(
+        header,
+        (
+            (bar.name, *(round(cents, 2) for cents in bar.layers_cents), bar.total_cents, unit)
+            for bar in picture.bars
+        ),
+    )
+
+
 def layer_cents(group: GroupCost) -> tuple[int, ...]:
     """Return a group's cost in the layers of the picture; they add up to it."""
     return tuple(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from decimal import Decimal
 
 from pinfeather import clock
@@ -235,6 +236,40 @@ def purchases_csv(season_id: int, number: int) -> bytes:
         _("Month"), _("What"), _("Name"), _("Birds"), _("Mass"), _("Unit"), _("Cost, dollars"),
     )  # fmt: skip
     return csv_bytes(header, (_purchase(row, unit) for row in view.plan.purchases))
+
+
+def ribbon_csv(season_id: int, number: int) -> bytes:
+    """Return the ribbon's points: each lot's days with its birds, each room week by week.
+
+    Raises
+    ------
+    RecordNotFoundError
+        If there is no such plan.
+    """
+    view = version(season_id, number)
+    ribbon = ribbon_of(view.plan, today=view.asked_on, mass_unit=_unit())
+    rows: list[tuple[Cell, ...]] = []
+    for lot in view.plan.lots:
+        steps = (
+            ("hatch", lot.hatch_on, lot.heads),
+            ("out of the brooder", lot.out_of_brooder_on, lot.heads),
+            *(("processed", batch.on, batch.birds) for batch in lot.batches),
+        )
+        rows += [("lot", lot.code, what, on.isoformat(), n, None, "birds") for what, on, n in steps]
+    for room in ribbon.rooms if ribbon else ():
+        rows += [
+            (
+                "room",
+                room.name,
+                "in use",
+                week.isoformat(),
+                round(used, 2),
+                round(limit, 2) if math.isfinite(limit) else None,
+                room.unit,
+            )
+            for week, used, limit in zip(room.weeks, room.used, room.limit, strict=True)
+        ]
+    return csv_bytes(("kind", "name", "what", "date", "value", "limit", "unit"), rows)
 
 
 def _purchase(row: Purchase, unit: MassUnit) -> tuple[Cell, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import Any, Literal
 
 from django.http import HttpRequest, HttpResponse
@@ -22,6 +23,8 @@ from pinfeather.day.logged import Logged, doubts, growth_findings, logger_senten
 from pinfeather.finding import by_severity
 from pinfeather.quantity import show
 from pinfeather.reports.cold_curve import ColdCurve, cold_curve_svg
+from pinfeather.reports.cold_curve_data import cold_curve_rows
+from pinfeather.reports.tables import csv_bytes
 from pinfeather.web.dayview import Fact
 
 _TONE = {
@@ -36,19 +39,8 @@ _TONE = {
 
 def cold(request: HttpRequest, day_id: int) -> HttpResponse:
     """Show every chill batch, those at risk first: what to do, the curve, and the sources."""
-    now = clock.now()
-    sealed_at = find_day(day_id).sealed_at
-    at = sealed_at or now
-    judgement = closing.judge(day_id, now=at)
-    verdicts = judgement.chill
-    if judgement.day.record:
-        verdicts = closing.record_chill(dict(judgement.day.record))
-    batches = standing(judgement.floor, verdicts, now=at)
-    moving = sealed_at is None
-    ordered = [one.verdict for one in batches]
-    curves = pictures.cold_curves(
-        judgement.floor, ordered, now=now if moving else None, batches=batches
-    )
+    judgement, batches, curves = _looked_at(day_id)
+    moving = judgement.day.sealed_at is None
     page = _Page(judgement, moving=moving)
     return render(
         request,
@@ -65,6 +57,50 @@ def cold(request: HttpRequest, day_id: int) -> HttpResponse:
             "loggers": [page.logger(curve) for curve in judgement.floor.logged],
         },
     )
+
+
+def cold_csv(request: HttpRequest, day_id: int) -> HttpResponse:  # noqa: ARG001 - a view's signature
+    """Give the points of every curve as a table."""
+    judgement, _batches, curves = _looked_at(day_id)
+    content = csv_bytes(
+        ("batch", "at", "temperature_degC", "what", "instrument"),
+        (
+            (
+                f"{curve.batch} {curve.place}".strip(),
+                at.isoformat(),
+                round(temp_degC, 2),
+                what,
+                instrument,
+            )
+            for curve in curves
+            for at, temp_degC, what, instrument in cold_curve_rows(curve)
+        ),
+    )
+    response = HttpResponse(content, content_type="text/csv; charset=utf-8")
+    name = f"cold-{judgement.day.date.isoformat()}.csv"
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+def _looked_at(
+    day_id: int,
+) -> tuple[closing.Judgement, tuple[BatchNow, ...], Sequence[ColdCurve]]:
+    """Judge a day's batches as they stand, or as they were judged when it was closed."""
+    now = clock.now()
+    sealed_at = find_day(day_id).sealed_at
+    at = sealed_at or now
+    judgement = closing.judge(day_id, now=at)
+    verdicts = judgement.chill
+    if judgement.day.record:
+        verdicts = closing.record_chill(dict(judgement.day.record))
+    batches = standing(judgement.floor, verdicts, now=at)
+    curves = pictures.cold_curves(
+        judgement.floor,
+        [one.verdict for one in batches],
+        now=now if sealed_at is None else None,
+        batches=batches,
+    )
+    return judgement, batches, curves
 
 
 class _Page:

@@ -19,6 +19,7 @@ from pinfeather.money.costing import GroupCost, View
 from pinfeather.money.entries import STACKS
 from pinfeather.money.tax import macrs_classes
 from pinfeather.reports.cost_stack import stack_svg
+from pinfeather.web.dayview import mass_unit
 from pinfeather.web.templatetags.money import each, pound
 
 _BY: Final = ("lot", "species", "day")
@@ -56,12 +57,29 @@ def _pictures(groups: Sequence[GroupCost], view: YearView) -> dict[str, str]:
     }
 
 
+def pound_csv(request: HttpRequest, year: int) -> HttpResponse:
+    """Give the picture of what a pound cost as a table."""
+    view = year_or_404(year)
+    groups = _groups(view, request.GET.get("by", "lot"))[1]
+    picture = money_view.stack(groups, view.price_cents, pound())
+    if picture is None:
+        raise Http404
+    content = money_view.stack_csv(picture, mass_unit())
+    response = HttpResponse(content, content_type="text/csv; charset=utf-8")
+    response.headers["Content-Disposition"] = f'attachment; filename="cost-{year}.csv"'
+    return response
+
+
+def _groups(view: YearView, asked: str) -> tuple[str, Sequence[GroupCost]]:
+    by = asked if asked in _BY else "lot"
+    report = view.report
+    return by, {"lot": report.lots, "day": report.days, "species": report.species}[by]
+
+
 def money(request: HttpRequest) -> HttpResponse:
     """Show what a pound cost, and the price over it."""
     view = year_or_404(asked_year(request))
-    by = request.GET.get("by", "lot")
-    by = by if by in _BY else "lot"
-    groups = {"lot": view.report.lots, "day": view.report.days, "species": view.report.species}[by]
+    by, groups = _groups(view, request.GET.get("by", "lot"))
     full, cash = view.full, view.report.totals.get(View.CASH)
     learnt = view.report.totals.get(View.WITHOUT_LEARNING)
     today = clock.today(farm().zone)

@@ -37,6 +37,12 @@ def purchases(request: HttpRequest, season_id: int, number: int) -> HttpResponse
     return _file(content, "text/csv; charset=utf-8", f"purchases-{season_id}-{number}.csv")
 
 
+def ribbon(request: HttpRequest, season_id: int, number: int) -> HttpResponse:  # noqa: ARG001 - a view's signature
+    """Give the points of the ribbon as a table."""
+    content = season_documents.ribbon_csv(season_id, number)
+    return _file(content, "text/csv; charset=utf-8", f"season-{season_id}-{number}.csv")
+
+
 def toml(request: HttpRequest, season_id: int, number: int) -> HttpResponse:  # noqa: ARG001 - a view's signature
     """Give what a plan was asked with, as the file the command line reads."""
     view = season_store.version(season_id, number)
