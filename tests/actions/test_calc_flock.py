@@ -35,7 +35,7 @@ def fault(name: str, **written: str):
 
 def test_all_six_are_in_the_catalogue():
     assert [one.name for one in calculations()] == NAMES
-    assert any({one.name for one in group.calculations} == set(NAMES) for group in groups())
+    assert any({one.name for one in group.calculations} >= set(NAMES) for group in groups())
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])

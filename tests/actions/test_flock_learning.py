@@ -143,7 +143,7 @@ def test_a_lot_starts_with_its_order_or_not_at_all(demo_farm) -> None:
 
     now = flock_view.lot_now("N1")
     assert now.stage == "ordered"
-    assert "Chicks come on 2026-08-10" in now.todo[0]
+    assert "Chicks come on 10 August 2026" in now.todo[0]
 
 
 def test_the_demos_lines_lie_in_the_past(demo_farm, now) -> None:

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import io
 
+import pytest
 from django.conf import settings
+from django.utils import translation
 from pypdf import PdfReader
 
 from pinfeather.actions import farm as farms
 from pinfeather.records.models import Entry
+
+
+@pytest.fixture(autouse=True)
+def _english_again():
+    """The program answers each request in a language of its own; a test's thread keeps the last."""
+    yield
+    translation.deactivate()
 
 
 def test_units_chosen_at_one_screen_hold_there_alone(demo_farm, client):

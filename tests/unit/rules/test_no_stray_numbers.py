@@ -68,6 +68,7 @@ WHY = {
         10: "a tenfold growth is one log",
         12: "end of what is told as a power of ten",
     },
+    "actions/calc/stun.py": {1000: "milliamperes of an ampere"},
     "actions/calc/trust.py": {
         10_000: "most birds a form takes",
         2_000: "most readings a form takes",
