@@ -425,7 +425,7 @@ def test_new_rows_get_new_keys_after_an_import(filled, new_store) -> None:
             day_id=1,
             received_at=AT,
         )
-        assert again[0].seq == 4
+        assert again[0].seq > 3  # a server may leave numbers out
         assert records.Person.objects.create(name="Kit").pk > 2
         assert journal.broken_at() is None
 
