@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -72,21 +72,27 @@ def home(*, now: dt.datetime, farm_computer: bool = True) -> Home:
     here = farm()
     today = now.astimezone(clock.zone(here.zone)).date()
     lots = [one for one in flock_view.lots_now() if one.stage != "finished"]
+    planned = [one for one in days.open_days() if one.status == "planned"]
+    ahead = sorted(
+        (one for one in planned if one.date >= today), key=lambda one: (one.date, one.id)
+    )
+    next_day = ahead[0] if ahead else None
+    coming = orders.orders(until=today + _WEEK)
     due = (
-        *_days_due(today),
+        *_day_due(next_day),
         *_lots_due(lots),
-        *_pickups(today),
+        *_pickups(coming, today),
         *_duties(),
         *_season(today),
     )
     decide = (
-        *_never_begun(today),
+        *_never_begun(planned, today),
         *_lots_ready(lots),
-        *_lacking(today),
+        *_lacking(coming),
         *(_phones(now) if farm_computer else ()),
     )
     risk = (
-        *_plan_findings(today),
+        *_plan_findings(next_day),
         *_lot_findings(lots),
         *_exemption(here, today),
         *_freezers(now),
@@ -100,27 +106,25 @@ def home(*, now: dt.datetime, farm_computer: bool = True) -> Home:
     )
 
 
-def _days_due(today: dt.date) -> Iterator[HomeLine]:
-    planned = [one for one in days.open_days() if one.status == "planned" and one.date >= today]
-    for line in sorted(planned, key=lambda one: one.date)[:1]:
-        birds = ngettext("Process {n} bird", "Process {n} birds", line.birds).format(n=line.birds)
-        yield HomeLine(birds, "", "day", (line.id,), line.date)
+def _day_due(next_day: days.DayLine | None) -> Iterator[HomeLine]:
+    if next_day is not None:
+        n = next_day.birds
+        birds = ngettext("Process {n} bird", "Process {n} birds", n).format(n=n)
+        yield HomeLine(birds, "", "day", (next_day.id,), next_day.date)
 
 
-def _never_begun(today: dt.date) -> Iterator[HomeLine]:
-    for line in days.open_days():
-        if line.status == "planned" and line.date < today:
+def _never_begun(planned: list[days.DayLine], today: dt.date) -> Iterator[HomeLine]:
+    for line in planned:
+        if line.date < today:
             words = ngettext("{n} bird planned, never begun", "{n} birds planned, never begun",
                              line.birds).format(n=line.birds)  # fmt: skip
             yield HomeLine(words, "", "day", (line.id,), line.date, late=True)
 
 
-def _plan_findings(today: dt.date) -> Iterator[HomeLine]:
-    planned = [one for one in days.open_days() if one.status == "planned" and one.date >= today]
-    soonest = min(planned, key=lambda one: (one.date, one.id), default=None)
-    if soonest is not None:
-        found = days.day(soonest.id).plan.findings
-        yield from _worst(found, "day", (soonest.id,), most=2)
+def _plan_findings(next_day: days.DayLine | None) -> Iterator[HomeLine]:
+    if next_day is not None:
+        found = days.day(next_day.id).plan.findings
+        yield from _worst(found, "day", (next_day.id,), most=2)
 
 
 def _worst(
@@ -158,8 +162,10 @@ def _lot_findings(lots: list[flock_view.LotNow]) -> Iterator[HomeLine]:
         yield from _worst(one.findings, "lot", (one.row.code,), most=1, about=one.row.code)
 
 
-def _pickups(today: dt.date) -> Iterator[HomeLine]:
-    for one in orders.orders(until=today + _SOON):
+def _pickups(coming: Sequence[orders.OrderView], today: dt.date) -> Iterator[HomeLine]:
+    for one in coming:
+        if one.pickup_on > today + _SOON:
+            continue
         n, name = len(one.wishes), one.customer.name
         words = ngettext("{name} comes for {n} bird", "{name} comes for {n} birds", n)
         words = words.format(name=name, n=n)
@@ -167,8 +173,8 @@ def _pickups(today: dt.date) -> Iterator[HomeLine]:
         yield HomeLine(words, one.window, "order", (one.id,), one.pickup_on, late=late)
 
 
-def _lacking(today: dt.date) -> Iterator[HomeLine]:
-    for one in orders.orders(until=today + _WEEK):
+def _lacking(coming: Sequence[orders.OrderView]) -> Iterator[HomeLine]:
+    for one in coming:
         if one.lacks:
             one_bird = _("{name}: one bird without a package")
             more = _("{name}: {n} birds without a package")
@@ -213,10 +219,11 @@ def _freezers(now: dt.datetime) -> Iterator[HomeLine]:
 
 def _records(now: dt.datetime) -> Iterator[HomeLine]:
     found = safe.look()
+    verdict = found.verdict(now)
     words = {
         "damaged": found.trouble,
         "behind": _("A closed day is in no backup yet."),
         "old": _("The newest backup is old."),
-    }.get(found.verdict(now))
+    }.get(verdict)
     if words:
-        yield HomeLine(words, "", "safe", late=found.verdict(now) == "damaged")
+        yield HomeLine(words, "", "safe", late=verdict == "damaged")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final, get_args
 
 from pinfeather.actions.day.chill_numbers import own_chill_numbers
@@ -98,15 +97,10 @@ def in_unit(value: float, unit: str) -> str:
 
 def _line() -> Iterator[MovedNumber]:
     rows = models.Day.objects.filter(status=models.Day.Status.CLOSED).order_by("date", "id")
-    seals = tuple(rows.values_list("id", "seal"))
-    yield from _line_of(seals[-(_MOST_STEPS + LAST_DAYS) :])
-
-
-@lru_cache(maxsize=4)
-def _line_of(seals: tuple[tuple[int, str], ...]) -> tuple[MovedNumber, ...]:
-    """Learn after each closed day anew; the seals say that none of them changed."""
-    closed = [tapped_day(day_id) for day_id, _seal in seals]
-    return tuple(one for species in get_args(Species) for one in _line_kind(closed, species))
+    newest = list(rows.values_list("id", flat=True))[-(_MOST_STEPS + LAST_DAYS) :]
+    closed = [tapped_day(day_id) for day_id in newest]
+    for species in get_args(Species):
+        yield from _line_kind(closed, species)
 
 
 def _line_kind(closed: Sequence[TappedDay], species: Species) -> Iterator[MovedNumber]:

@@ -59,7 +59,13 @@ def today(request: HttpRequest) -> HttpResponse:
     last = day_actions.last_closed()
     steps = _steps(home.ready, bool(lines or last), now=now)
     running = [shopfloor.floor(line.id, now=now) for line in lines if line.status == "running"]
-    here = homes.home(now=now, farm_computer=at_the_farm_computer(request))
+    # the part that renews itself is the running day's; the lists below it are not looked at then
+    renewed = bool(request.headers.get("HX-Request"))
+    here = (
+        homes.Home((), (), ())
+        if renewed
+        else homes.home(now=now, farm_computer=at_the_farm_computer(request))
+    )
     return render(
         request,
         "pinfeather/today.html",

@@ -18,7 +18,7 @@ from pinfeather.day.due import Due
 from pinfeather.day.hindsight import group_words
 from pinfeather.day.request import PersonRequest
 from pinfeather.day.tapped import GroupCode
-from pinfeather.finding import Finding, Severity
+from pinfeather.finding import Severity
 from pinfeather.units import from_si
 from pinfeather.web import stock_words, words
 from pinfeather.web.dayview import mass_unit
@@ -132,12 +132,6 @@ def due_by(due: Iterable[Due], now: dt.datetime) -> list[Due]:
 def late_by(moment: dt.datetime, now: dt.datetime) -> str:
     """Return how late something is."""
     return _("{span} late").format(span=minutes((now - moment).total_seconds()))
-
-
-@register.filter
-def worst_only(findings: Iterable[Finding]) -> list[Finding]:
-    """Return the findings that ask for action."""
-    return [f for f in findings if f.severity is Severity.STOP]
 
 
 @register.filter
