@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
+from pinfeather.actions.calc.flock_text import date
 from pinfeather.actions.calc.model import Calculation, Given, Input, Result, Row, Source
-from pinfeather.errors import InputError
 from pinfeather.finding import Finding, Severity
 from pinfeather.words import gettext as _
 
@@ -63,14 +61,13 @@ def _manure() -> Calculation:
 def _run(given: Given) -> Result:
     from pinfeather.hygiene.manure import manure_wait
 
-    wait = manure_wait(
-        _date("spread", given.word("spread")), touches_soil=given.word("crop") == "soil"
-    )
+    spread = date("spread", given.word("spread"))
+    wait = manure_wait(spread, touches_soil=given.word("crop") == "soil")
     findings = []
     harvest = given.word("harvest")
     passed = None
     if harvest:
-        passed = (_date("harvest", harvest) - _date("spread", given.word("spread"))).days
+        passed = (date("harvest", harvest) - spread).days
         if not wait.enough(passed):
             findings.append(
                 Finding(
@@ -97,10 +94,3 @@ def _run(given: Given) -> Result:
         ),
         tuple(findings),
     )
-
-
-def _date(name: str, text: str) -> dt.date:
-    try:
-        return dt.date.fromisoformat(text.strip())
-    except ValueError as error:
-        raise InputError(name, text, _("Write the day like 2026-06-17.")) from error
